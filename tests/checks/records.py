@@ -1,4 +1,4 @@
-"""Check values from outside the project: one record each, so that the tests and the page "Validation" are the same data.
+"""Check values from outside the project, one record each: the tests and the page "Validation" are the same data.
 
     GLIDE_ANGLE = check(
         "C9a", "glide angle of 10 to 1", 5.711, "deg", 0.001, "printed to three decimals",
