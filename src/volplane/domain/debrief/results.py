@@ -1,0 +1,232 @@
+"""What a debrief says, as SI values; the faces write the document and the sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+from volplane.domain.exercise.exercise import GateName
+from volplane.domain.exercise.plan import Plan
+from volplane.domain.finding import Finding
+from volplane.domain.geometry.airfield import Side
+
+Array = NDArray[np.float64]
+
+
+class Outcome(StrEnum):
+    """How an exercise ended."""
+
+    LANDED = "landed"
+    WENT_AROUND = "went around"
+    DISCONTINUED = "discontinued"
+    NOT_RECORDED_TO_THE_END = "not recorded to the end"
+
+
+class VerdictText(StrEnum):
+    """Would a dead engine have made it; decided by a 90 % band, never by a bare sign."""
+
+    MADE_IT = "made it"
+    TOO_CLOSE_TO_CALL = "too close to call"
+    WOULD_NOT_HAVE_MADE_IT = "would not have made it"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The verdict with the height in hand it rests on (the least from the low key on) and its standard deviation."""
+
+    text: VerdictText
+    in_hand_m: float
+    sd_m: float
+    time_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class FlownGate:
+    """A gate as flown against the plan; None is not observable."""
+
+    name: GateName
+    time_s: float
+    x_m: float
+    y_m: float
+    height_m: float
+    height_sd_m: float
+    planned_m: float | None
+    lowest_m: float | None
+    highest_m: float | None
+    altimeter_msl_m: float
+    cas_mps: float | None
+    ground_speed_mps: float
+
+    @property
+    def is_within(self) -> bool | None:
+        """Whether the height lay in the gate's window; None without a plan."""
+        if self.lowest_m is None or self.highest_m is None:
+            return None
+        return self.lowest_m <= self.height_m <= self.highest_m
+
+
+@dataclass(frozen=True, slots=True)
+class WindEstimate:
+    """Wind found from the flight at one height above the touchdown point; `sd_mps` per component."""
+
+    height_m: float
+    from_true_rad: float
+    speed_mps: float
+    sd_mps: float
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseGlide:
+    """The glide through the air over one phase, energy corrected."""
+
+    phase: str
+    ratio: float
+    ratio_sd: float
+    sink_mps: float
+    cas_mps: float
+
+
+@dataclass(frozen=True, slots=True)
+class GlideEstimate:
+    """The glide through the air from the high key to the final, energy corrected, and by phase."""
+
+    ratio: float
+    ratio_sd: float
+    sink_mps: float
+    cas_mps: float
+    by_phase: tuple[PhaseGlide, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeightInHand:
+    """Height in hand and room above along the flight; arrays (n,), NaN where they are not known.
+
+    Times count from the track's start like every `time_s` of a debrief. `sd_m` is one standard deviation.
+    """
+
+    time_s: Array
+    height_m: Array
+    in_hand_m: Array
+    sd_m: Array
+    room_above_m: Array
+    minimum_m: float
+    minimum_time_s: float
+    first_negative_time_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class FlownPath:
+    """The smoothed flight in the runway frame of the runway flown; arrays (n,). `cas_mps` None if not observable."""
+
+    time_s: Array
+    x_m: Array
+    y_m: Array
+    height_m: Array
+    track_rad: Array
+    ground_speed_mps: Array
+    vertical_speed_mps: Array
+    bank_rad: Array
+    cas_mps: Array | None
+
+
+@dataclass(frozen=True, slots=True)
+class Touchdown:
+    """Where the wheels met the runway, along it from the touchdown point (beyond it positive) and left of the line."""
+
+    x_m: float
+    x_sd_m: float
+    y_m: float
+    time_s: float
+    sink_mps: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class GoAround:
+    """The lowest height of the exercise and the start of the sustained climb."""
+
+    height_m: float
+    time_s: float
+    is_timely: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetItem:
+    """A cause and the height in hand it took (negative) or gave, from the low key on."""
+
+    cause: str
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class StandardItem:
+    """One item of a standard: its limit in SI, the value flown, and whether it was met; None is not observable."""
+
+    item: str
+    limit_low: float | None
+    limit_high: float | None
+    value: float | None
+    quantity: str
+    is_met: bool | None
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotObservable:
+    """A key of the document that this recording cannot answer, and the code of the reason."""
+
+    key: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One exercise flown. All `time_s` count from the track's start."""
+
+    start_time_s: float
+    end_time_s: float
+    plan: Plan
+    pattern: Side
+    outcome: Outcome
+    path: FlownPath
+    verdict: Verdict | None
+    gates: tuple[FlownGate, ...]
+    wind: tuple[WindEstimate, ...]
+    glide: GlideEstimate | None
+    height_in_hand: HeightInHand | None
+    budget: tuple[BudgetItem, ...]
+    touchdown: Touchdown | None
+    go_around: GoAround | None
+    maximum_bank_rad: float | None
+    minimum_cas_mps: float | None
+    standard: tuple[StandardItem, ...]
+    not_observable: tuple[NotObservable, ...]
+    findings: tuple[Finding, ...]
+
+    def gate(self, name: GateName) -> FlownGate | None:
+        """The flown gate of that name, None when it was not flown."""
+        return next((gate for gate in self.gates if gate.name is name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class RecordingFacts:
+    """What is known of the recording itself."""
+
+    sha256: str
+    format: str
+    start_unix_s: float
+    end_unix_s: float
+    fixes: int
+    altitude_source: str
+    altitude_correction_m: float
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Debrief:
+    """The debrief of a recording: the recording's facts and every exercise found in it."""
+
+    recording: RecordingFacts
+    attempts: tuple[Attempt, ...]

@@ -1,0 +1,104 @@
+"""An exercise as the instructor wants it: airplane, runway, wishes and today's air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from volplane.domain.airplane.airplane import Airplane
+from volplane.domain.atmosphere.atmosphere import Atmosphere
+from volplane.domain.atmosphere.wind import WindProfile
+from volplane.domain.geometry.airfield import Airfield, Runway, Side
+
+
+class GateName(StrEnum):
+    """A place on the exercise with a planned height and a window."""
+
+    HIGH_KEY = "high key"
+    LOW_KEY = "low key"
+    BASE_KEY = "base key"
+    FINAL = "final"
+
+
+class HalfTurn(StrEnum):
+    """How the turn from the high key is flown."""
+
+    EVEN_RADIUS = "even radius"
+    CONSTANT_BANK = "constant bank"
+
+
+@dataclass(frozen=True, slots=True)
+class WishedPhase:
+    """One line of the instructor's own phase table: from a gate or a height on, this speed and configuration."""
+
+    start_gate: GateName | None
+    start_height_m: float | None
+    ias_mps: float | None
+    configuration: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Something to stay above, in the runway frame; height above the touchdown point."""
+
+    x_m: float
+    y_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """Today's air at the airfield. Wind levels are heights above the field; what is not known is None."""
+
+    atmosphere: Atmosphere
+    wind: WindProfile
+    gust_mps: float | None = None
+    cloud_base_above_field_m: float | None = None
+    visibility_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """Everything a plan starts from; gate heights are wishes above the touchdown point.
+
+    `stated` names the file keys that were given, so that a default can be told from a wish.
+    """
+
+    airplane: Airplane
+    airfield: Airfield
+    runway: Runway
+    pattern: Side
+    weight_kg: float
+    weather: Weather
+    time_unix_s: float
+    entry_height_m: float
+    low_key_height_m: float
+    high_key_offset_m: float
+    touchdown_beyond_threshold_m: float
+    high_key_turn_bank_rad: float
+    base_turn_bank_rad: float
+    maximum_bank_rad: float
+    maximum_bank_below_low_key_rad: float
+    low_key_offset_m: float | None
+    minimum_final_m: float
+    reserve_m: float
+    break_off_height_m: float
+    stall_margin_fraction: float
+    reaction_delay_s: float
+    distance_limit_m: float
+    standard: str = "lesson"
+    half_turn: HalfTurn = HalfTurn.EVEN_RADIUS
+    phases: tuple[WishedPhase, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+    stated: frozenset[str] = field(default_factory=frozenset)
+
+    @property
+    def ground_msl_m(self) -> float:
+        """Altitude of the touchdown point: the runway's elevation, or the practice floor that plays the ground."""
+        floor = self.airfield.practice_floor_msl_m
+        return self.runway.elevation_msl_m if floor is None else floor
+
+    @property
+    def flies_to_practice_floor(self) -> bool:
+        """Whether an altitude plays the ground, so that the exercise always ends in a go-around."""
+        return self.airfield.practice_floor_msl_m is not None

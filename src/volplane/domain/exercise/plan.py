@@ -1,0 +1,158 @@
+"""What a plan says: gates with windows, phases, path, ledger, findings. SI values; the faces write the document."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from volplane.domain.exercise.exercise import Exercise, GateName
+from volplane.domain.finding import Finding
+from volplane.domain.glide.flight_path import FlightPath
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedGate:
+    """A gate: where it lies, what the altimeter reads there, and its window.
+
+    Heights are true heights above the touchdown point. `required_m` is the practical required height, `lowest_m` adds
+    the reserve, `highest_m` is the highest that can still be lost. `heading_true_rad` is where the nose points,
+    `track_true_rad` the path over the ground. `altimeter_*_msl_m` are readings on today's setting.
+    """
+
+    name: GateName
+    height_m: float
+    altimeter_msl_m: float
+    required_m: float
+    lowest_m: float
+    highest_m: float
+    altimeter_lowest_msl_m: float
+    altimeter_highest_msl_m: float
+    x_m: float
+    y_m: float
+    latitude_deg: float
+    longitude_deg: float
+    heading_true_rad: float
+    heading_magnetic_rad: float
+    track_true_rad: float
+    time_s: float
+    ias_mps: float
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """One line of the phase table: from where, at which indicated airspeed, and what is done for real and as flown.
+
+    `real` and `flown` are codes with quantities, put into words by the faces.
+    """
+
+    name: str
+    start: str
+    ias_mps: float
+    real: str
+    flown: str
+    manifold_pressure_from_pa: float | None = None
+    manifold_pressure_to_pa: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerItem:
+    """Where a part of the entry height goes; the items of a plan add up to the entry height."""
+
+    item: str
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class FinePitch:
+    """Extra height the glide needs when the propeller is stuck in fine pitch."""
+
+    extra_to_low_key_m: float
+    extra_to_touchdown_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class BreakOff:
+    """At this height the picture must be right, or the exercise is a go-around."""
+
+    height_m: float
+    altimeter_msl_m: float
+    ias_low_mps: float
+    ias_high_mps: float
+    bank_rad: float
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """The limit that makes the exercise impossible as wished."""
+
+    code: str
+    quantities: Mapping[str, float | str]
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """The smallest change of one input that makes the exercise possible; `key` is the key of the exercise file.
+
+    `quantity` tells what `now` and `needed` are in SI: "length_m", "angle_rad", "speed_mps" or "mass_kg".
+    """
+
+    key: str
+    now: float
+    needed: float
+    quantity: str
+
+
+@dataclass(frozen=True, slots=True)
+class TurnSummary:
+    """A turn of the plan: mean ground radius and the bank over it."""
+
+    radius_m: float
+    mean_bank_rad: float
+    least_bank_rad: float
+    greatest_bank_rad: float
+    duration_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Legs:
+    """The plan over the ground, in metres: upwind, offset of the downwind line, downwind past abeam, base, final.
+
+    `turn_no_later_x_m` is the x at which the turn to base must have begun lest the reserve is gone; None if nowhere.
+    """
+
+    upwind_m: float
+    low_key_offset_m: float
+    downwind_m: float
+    downwind_time_s: float
+    base_m: float
+    final_m: float
+    aim_point_x_m: float
+    fifty_foot_x_m: float
+    turn_no_later_x_m: float | None
+    first_turn: TurnSummary
+    base_turn: TurnSummary
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A solved exercise. An infeasible one carries the path that comes nearest, the binding limit and the levers."""
+
+    exercise: Exercise
+    feasible: bool
+    gates: tuple[PlannedGate, ...]
+    phases: tuple[Phase, ...]
+    path: FlightPath
+    legs: Legs
+    ledger: tuple[LedgerItem, ...]
+    surplus_m: float
+    fine_pitch: FinePitch | None
+    touchdown_x_m: float
+    touchdown_time_s: float
+    break_off: BreakOff
+    findings: tuple[Finding, ...]
+    binding: Binding | None = None
+    levers: tuple[Lever, ...] = ()
+
+    def gate(self, name: GateName) -> PlannedGate | None:
+        """The gate of that name, None when the shape lacks it."""
+        return next((gate for gate in self.gates if gate.name is name), None)
