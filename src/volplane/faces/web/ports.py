@@ -1,0 +1,82 @@
+"""What the pages need from the rest of the program: one Protocol, implemented by `volplane.bootstrap`.
+
+Everything crosses this line as values of the domain or as text the way it is typed into a file. The pages draw, word and
+print; they never plan, fly or read a format themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+from volplane.domain.debrief.results import Debrief
+from volplane.domain.exercise.plan import Plan
+
+# Keys of the fields of the exercise page, in the order they stand there. `wind_0` is the lowest wind level of the
+# exercise file, `wind_1` the next one up; a third and later level goes on counting.
+FIELD_KEYS = (
+    "wind_0",
+    "wind_1",
+    "weight",
+    "high_key_turn_bank",
+    "base_turn_bank",
+    "touchdown_point",
+    "reserve",
+    "qnh",
+    "temperature",
+    "break_off_height",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ExerciseField:
+    """One value of the exercise that can be changed in place.
+
+    `key` is its short key (`FIELD_KEYS`), used in addresses and as `place` of a `Problem` about it. `text` is the value as
+    it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "30.05 inHg", "18 degC"; a wind level
+    reads "240 deg 8 kt", true. `height_above_field_m` is the height of a wind level, None for everything else.
+    """
+
+    key: str
+    text: str
+    height_above_field_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DemoRecording:
+    """A recording of the demo: the file as it would be dropped on the page, who flew it and what was recorded.
+
+    `note` is one plain sentence: "Phone recording: position and height, no airspeed."
+    """
+
+    file_name: str
+    trainee: str
+    instructor: str
+    note: str
+    data: bytes
+
+
+class Workbench(Protocol):
+    """The exercise on the bench and what can be done with it. Every method may be called from several threads at once.
+
+    `changes` maps keys of `FIELD_KEYS` to what was typed, replacing the value of the exercise file; keys that are missing
+    keep the file's value. A bad value is refused by `volplane.errors.FilesRefused` with one `Problem` for each bad field,
+    `place` being the field's key; an unknown key is such a problem too. Any other refusal is a `volplane.errors.Refusal`.
+    """
+
+    def exercise_fields(self) -> tuple[ExerciseField, ...]:
+        """The fields as the exercise file has them (or their defaults), in the order of `FIELD_KEYS`."""
+        ...
+
+    def plan(self, changes: Mapping[str, str]) -> Plan:
+        """The exercise with the changes, solved."""
+        ...
+
+    def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
+        """A recording against the exercise with the changes. Nothing is stored."""
+        ...
+
+    def demo_recordings(self) -> tuple[DemoRecording, ...]:
+        """The recordings of the demo, always the same bytes; empty where the workbench was started without the demo."""
+        ...
