@@ -1,7 +1,7 @@
 """What the pages need from the rest of the program: one Protocol, implemented by `volplane.bootstrap`.
 
-Everything crosses this line as values of the domain or as text the way it is typed into a file. The pages draw, word and
-print; they never plan, fly or read a format themselves.
+Everything crosses this line as values of the domain or as text the way it is typed into a file. The pages draw, word
+and print; they never plan, fly or read a format themselves.
 """
 
 from __future__ import annotations
@@ -33,9 +33,9 @@ FIELD_KEYS = (
 class ExerciseField:
     """One value of the exercise that can be changed in place.
 
-    `key` is its short key (`FIELD_KEYS`), used in addresses and as `place` of a `Problem` about it. `text` is the value as
-    it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "30.05 inHg", "18 degC"; a wind level
-    reads "240 deg 8 kt", true. `height_above_field_m` is the height of a wind level, None for everything else.
+    `key` is its short key (`FIELD_KEYS`), used in addresses and as `place` of a `Problem` about it. `text` is the value
+    as it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "30.05 inHg", "18 degC"; a wind
+    level reads "240 deg 8 kt", true. `height_above_field_m` is the height of a wind level, None for everything else.
     """
 
     key: str
@@ -60,9 +60,10 @@ class DemoRecording:
 class Workbench(Protocol):
     """The exercise on the bench and what can be done with it. Every method may be called from several threads at once.
 
-    `changes` maps keys of `FIELD_KEYS` to what was typed, replacing the value of the exercise file; keys that are missing
-    keep the file's value. A bad value is refused by `volplane.errors.FilesRefused` with one `Problem` for each bad field,
-    `place` being the field's key; an unknown key is such a problem too. Any other refusal is a `volplane.errors.Refusal`.
+    `changes` maps keys of `FIELD_KEYS` to what was typed, replacing the value of the exercise file; keys that are
+    missing keep the file's value. A bad value is refused by `volplane.errors.FilesRefused` with one `Problem` for each
+    bad field, `place` being the field's key; an unknown key is such a problem too. Any other refusal is a
+    `volplane.errors.Refusal`.
     """
 
     def exercise_fields(self) -> tuple[ExerciseField, ...]:
