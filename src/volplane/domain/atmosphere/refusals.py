@@ -41,14 +41,15 @@ class PressureNotSensible(Refusal):
         self.highest_pa = highest_pa
 
 
-class AirspeedNotSubsonic(Refusal):
-    """An airspeed at or above the speed of sound, negative, or not a number."""
+class AirspeedNotSensible(Refusal):
+    """A negative airspeed, or one beyond what the subsonic equations describe."""
 
-    code = "airspeed-not-subsonic"
+    code = "airspeed-not-sensible"
 
-    def __init__(self, airspeed_mps: float) -> None:
-        super().__init__(f"airspeed {airspeed_mps:.1f} m/s is not between nought and the speed of sound")
+    def __init__(self, airspeed_mps: float, highest_mps: float) -> None:
+        super().__init__(f"airspeed {airspeed_mps:.1f} m/s, accepted from 0 m/s to {highest_mps:.1f} m/s")
         self.airspeed_mps = airspeed_mps
+        self.highest_mps = highest_mps
 
 
 class WindLevelsWrong(Refusal):
