@@ -1,0 +1,333 @@
+"""A guided glide over the ground, integrated: the compiled heart of plan, dispersion and demo flights.
+
+Point mass in moving air. State: x, y, height, air heading, true airspeed, bank. Speed and bank answer a command with
+a first-order lag and a limit; the path angle follows from energy, with load factor n = cos gamma / cos phi and the wind
+gradient felt along the heading:
+
+    sin gamma (1 + (V/g) cos gamma dw/dh) = (T - D)/W - V'/g        psi' = -g tan phi / V  (right bank turns clockwise)
+
+Fixed step Runge-Kutta of fourth order; the guidance is evaluated inside each stage and a leg ends inside a step, so the
+end of a flight is a smooth function of its legs. Import inside functions only: importing a kernel starts the compiler.
+
+A leg is one row of LEG_COLUMNS numbers, an output row has OUT_COLUMNS (see the constants).
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from volplane.compiled import njit
+from volplane.domain.atmosphere.air_kernel import density_kgpm3, wind_at, wind_gradient_at
+from volplane.domain.glide.polar_kernel import drag_to_weight
+
+Array = NDArray[np.float64]
+
+# kinds of legs
+LINE, ARC, TURN = 0.0, 1.0, 2.0
+# columns of a leg
+KIND, TRACK_END, POINT_X, POINT_Y, TURN_SIGN, RADIUS_OR_BANK = 0, 1, 2, 3, 4, 5
+EAS, EXTRA_DRAG, INDUCED, THRUST_POWER, BANK_LIMIT, END_HEIGHT, END_TIME = 6, 7, 8, 9, 10, 11, 12
+LEG_COLUMNS = 13
+# columns of the output
+(T, X, Y, HEIGHT, HEADING, TRACK, BANK, TAS, EAS_OUT, GROUND_SPEED, LEG, CLEAN_LOSS, EXTRA_LOSS) = range(13)
+OUT_COLUMNS = 13
+# columns of the disturbance
+SPEED_ERROR, BANK_ERROR, AIR_RISING = 0, 1, 2
+# entries of the handling array
+ROLL_RATE, ROLL_TIME, SPEED_TIME, SPEED_RATE, CONFIGURATION_TIME = 0, 1, 2, 3, 4
+AIR_PRESSURE, AIR_TEMPERATURE, SHEAR, BASE_HEIGHT = 5, 6, 7, 8
+HANDLING_LENGTH = 9
+
+_G = 9.80665
+_SEA_LEVEL_DENSITY = 1.225
+# guidance: time to close half an offset, and to turn onto the wanted track
+_OFFSET_TIME_S = 6.0
+_TRACK_TIME_S = 2.0
+# turns a height left over into seconds, only to order the ends of a leg
+_TYPICAL_SINK_MPS = 5.0
+
+
+@njit
+def _wrapped(angle: float) -> float:
+    """Angle in (-pi, pi]."""
+    return angle - 2.0 * math.pi * math.ceil((angle - math.pi) / (2.0 * math.pi))
+
+
+@njit
+def _wanted_bank(leg: Array, x: float, y: float, heading: float, track: float, ground_speed: float) -> float:
+    """Bank command that holds the leg's line, ground circle or constant bank; positive right wing down."""
+    if leg[KIND] == TURN:
+        return -leg[TURN_SIGN] * leg[RADIUS_OR_BANK]
+    along = leg[TRACK_END]
+    reach = ground_speed * _OFFSET_TIME_S
+    if leg[KIND] == LINE:
+        offset = -(x - leg[POINT_X]) * math.sin(along) + (y - leg[POINT_Y]) * math.cos(along)
+        turn_rate = 0.0
+        wanted = along - math.atan(offset / reach)
+    else:
+        from_centre_x = x - leg[POINT_X]
+        from_centre_y = y - leg[POINT_Y]
+        distance = math.hypot(from_centre_x, from_centre_y)
+        sign = leg[TURN_SIGN]
+        turn_rate = sign * ground_speed / max(distance, 0.25 * leg[RADIUS_OR_BANK])
+        tangent = math.atan2(from_centre_y, from_centre_x) + sign * 0.5 * math.pi
+        wanted = tangent + sign * math.atan((distance - leg[RADIUS_OR_BANK]) / reach)
+    turn_rate += _wrapped(wanted - track) / _TRACK_TIME_S
+    crab = max(math.cos(_wrapped(track - heading)), 0.3)
+    bank = -math.atan(ground_speed * turn_rate / (_G * crab))
+    return min(max(bank, -leg[BANK_LIMIT]), leg[BANK_LIMIT])
+
+
+@njit
+def _rates(
+    state: Array,
+    leg: Array,
+    configuration: Array,
+    disturbance: Array,
+    polar: Array,
+    wind_heights: Array,
+    wind_x: Array,
+    wind_y: Array,
+    handling: Array,
+    rates: Array,
+) -> None:
+    """Time derivatives of x, y, height, heading, airspeed, bank, clean loss, extra loss."""
+    height, heading, speed, bank = state[2], state[3], state[4], state[5]
+    density = density_kgpm3(height + handling[BASE_HEIGHT], handling[AIR_PRESSURE], handling[AIR_TEMPERATURE])
+    to_eas = math.sqrt(density / _SEA_LEVEL_DENSITY)
+    air_x, air_y = wind_at(height + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
+    slope_x, slope_y = wind_gradient_at(height + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
+    cos_heading, sin_heading = math.cos(heading), math.sin(heading)
+    gradient = slope_x * cos_heading + slope_y * sin_heading
+
+    wanted_speed = leg[EAS] / to_eas + disturbance[SPEED_ERROR]
+    speed_rate = (wanted_speed - speed) / handling[SPEED_TIME]
+    speed_rate = min(max(speed_rate, -handling[SPEED_RATE]), handling[SPEED_RATE])
+
+    eas = speed * to_eas
+    cos_path = 1.0
+    sin_path = 0.0
+    clean = 0.0
+    net = 0.0
+    for _ in range(2):
+        load_factor = cos_path / math.cos(bank)
+        clean = drag_to_weight(eas, load_factor, polar, 0.0, 1.0)
+        net = drag_to_weight(eas, load_factor, polar, configuration[0], configuration[1]) - configuration[2] / speed
+        sin_path = (-net - speed_rate / _G) / (1.0 + speed / _G * cos_path * gradient)
+        cos_path = math.sqrt(1.0 - sin_path * sin_path)
+
+    velocity_x = speed * cos_path * cos_heading + air_x
+    velocity_y = speed * cos_path * sin_heading + air_y
+    ground_speed = math.hypot(velocity_x, velocity_y)
+    track = math.atan2(velocity_y, velocity_x)
+    wanted_bank = _wanted_bank(leg, state[0], state[1], heading, track, ground_speed) + disturbance[BANK_ERROR]
+    roll_rate = (wanted_bank - bank) / handling[ROLL_TIME]
+
+    rates[0] = velocity_x
+    rates[1] = velocity_y
+    rates[2] = speed * sin_path + disturbance[AIR_RISING]
+    rates[3] = -_G * math.tan(bank) / speed
+    rates[4] = speed_rate
+    rates[5] = min(max(roll_rate, -handling[ROLL_RATE]), handling[ROLL_RATE])
+    rates[6] = speed * clean
+    rates[7] = speed * (net - clean)
+
+
+@njit
+def _ground_motion(
+    state: Array, wind_heights: Array, wind_x: Array, wind_y: Array, handling: Array
+) -> tuple[float, float]:
+    """Track and ground speed; the path angle's cosine is left out (under 1 % of the airspeed, nowhere integrated)."""
+    air_x, air_y = wind_at(state[2] + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
+    velocity_x = state[4] * math.cos(state[3]) + air_x
+    velocity_y = state[4] * math.sin(state[3]) + air_y
+    return math.atan2(velocity_y, velocity_x), math.hypot(velocity_x, velocity_y)
+
+
+@njit
+def _roll_lead_s(bank: float, handling: Array) -> float:
+    """Half the time a roll through this bank takes: by so much earlier a roll begins, to straddle the leg's end."""
+    return 0.5 * abs(bank) / handling[ROLL_RATE] + handling[ROLL_TIME]
+
+
+@njit
+def _past_end(
+    state: Array,
+    leg: Array,
+    next_leg: Array,
+    has_next: bool,
+    leg_time: float,
+    wind_heights: Array,
+    wind_x: Array,
+    wind_y: Array,
+    handling: Array,
+) -> float:
+    """How far, in seconds, the leg's end has been passed; negative before it."""
+    track, ground_speed = _ground_motion(state, wind_heights, wind_x, wind_y, handling)
+    past = leg_time - leg[END_TIME]
+    past = max(past, (leg[END_HEIGHT] - state[2]) / _TYPICAL_SINK_MPS)
+    if leg[KIND] == LINE:
+        along = leg[TRACK_END]
+        distance = (state[0] - leg[POINT_X]) * math.cos(along) + (state[1] - leg[POINT_Y]) * math.sin(along)
+        lead = 0.0
+        if has_next and next_leg[KIND] == ARC:
+            lead = _roll_lead_s(math.atan(ground_speed**2 / (_G * next_leg[RADIUS_OR_BANK])), handling)
+        elif has_next and next_leg[KIND] == TURN:
+            lead = _roll_lead_s(next_leg[RADIUS_OR_BANK], handling)
+        return max(past, distance / ground_speed + lead)
+    rate = ground_speed / leg[RADIUS_OR_BANK]
+    if leg[KIND] == TURN:
+        rate = _G * math.tan(leg[RADIUS_OR_BANK]) / state[4]
+    remaining = _wrapped(leg[TURN_SIGN] * (leg[TRACK_END] - track))
+    if remaining < -0.5 * math.pi:  # more than half a circle to go: the end is ahead, not behind
+        remaining += 2.0 * math.pi
+    if leg_time < 2.0:  # a turn of half a circle may start a hair past its own end
+        return past if past > 0.0 else -1.0
+    lead = _roll_lead_s(state[5], handling)
+    if has_next and next_leg[KIND] != LINE:
+        lead = 0.0
+    return max(past, lead - remaining / rate)
+
+
+@njit
+def _step(
+    state: Array,
+    step_s: float,
+    leg: Array,
+    configuration: Array,
+    disturbance: Array,
+    polar: Array,
+    wind_heights: Array,
+    wind_x: Array,
+    wind_y: Array,
+    handling: Array,
+    work: Array,
+    result: Array,
+) -> None:
+    """One Runge-Kutta step of fourth order; `work` holds four rows of rates and one of a trial state."""
+    count = state.shape[0]
+    trial = work[4]
+    for stage in range(4):
+        for i in range(count):
+            if stage == 0:
+                trial[i] = state[i]
+            elif stage == 3:
+                trial[i] = state[i] + step_s * work[2, i]
+            else:
+                trial[i] = state[i] + 0.5 * step_s * work[stage - 1, i]
+        _rates(
+            trial, leg, configuration, disturbance, polar, wind_heights, wind_x, wind_y, handling, work[stage]
+        )
+    for i in range(count):
+        result[i] = state[i] + step_s / 6.0 * (work[0, i] + 2.0 * work[1, i] + 2.0 * work[2, i] + work[3, i])
+
+
+@njit
+def _write(
+    out: Array, row: int, time_s: float, state: Array, leg: int, wind_heights: Array, wind_x: Array, wind_y: Array,
+    handling: Array,
+) -> None:
+    track, ground_speed = _ground_motion(state, wind_heights, wind_x, wind_y, handling)
+    density = density_kgpm3(state[2] + handling[BASE_HEIGHT], handling[AIR_PRESSURE], handling[AIR_TEMPERATURE])
+    previous = track if row == 0 else out[row - 1, TRACK]
+    out[row, T] = time_s
+    out[row, X] = state[0]
+    out[row, Y] = state[1]
+    out[row, HEIGHT] = state[2]
+    out[row, HEADING] = state[3]
+    out[row, TRACK] = previous + _wrapped(track - previous)
+    out[row, BANK] = state[5]
+    out[row, TAS] = state[4]
+    out[row, EAS_OUT] = state[4] * math.sqrt(density / _SEA_LEVEL_DENSITY)
+    out[row, GROUND_SPEED] = ground_speed
+    out[row, LEG] = leg
+    out[row, CLEAN_LOSS] = state[6]
+    out[row, EXTRA_LOSS] = state[7]
+
+
+@njit
+def fly_legs(
+    start: Array,
+    legs: Array,
+    polar: Array,
+    wind_heights: Array,
+    wind_x: Array,
+    wind_y: Array,
+    handling: Array,
+    disturbance: Array,
+    step_s: float,
+    out: Array,
+) -> int:
+    """Fly the legs one after another; returns the number of rows written to `out`.
+
+    `start` is x, y, height, air heading, true airspeed, bank (6,); `legs` (m, LEG_COLUMNS); wind arrays (k,) in the
+    runway frame; `handling` (HANDLING_LENGTH,); `disturbance` (j, 3), one row a step, the last row held; `out` (n, OUT_COLUMNS).
+    A flight ends with its last leg, with `out` full, or 30 m under the touchdown point.
+    """
+    state = np.zeros(8)
+    state[:6] = start
+    trial = np.zeros(8)
+    work = np.zeros((5, 8))
+    configuration = np.zeros(3)
+    from_configuration = np.zeros(3)
+    for i in range(3):
+        configuration[i] = legs[0, EXTRA_DRAG + i]
+        from_configuration[i] = legs[0, EXTRA_DRAG + i]
+    time_s = 0.0
+    leg_time = 0.0
+    index = 0
+    row = 0
+    last = legs.shape[0] - 1
+    rows = out.shape[0]
+    _write(out, row, time_s, state, index, wind_heights, wind_x, wind_y, handling)
+    row += 1
+    while row < rows and state[2] > -30.0:
+        leg = legs[index]
+        next_leg = legs[min(index + 1, last)]
+        part = min(leg_time / handling[CONFIGURATION_TIME], 1.0)
+        for i in range(3):
+            configuration[i] = from_configuration[i] + part * (leg[EXTRA_DRAG + i] - from_configuration[i])
+        gust = disturbance[min(int(time_s / step_s), disturbance.shape[0] - 1)]
+        before = _past_end(
+            state, leg, next_leg, index < last, leg_time, wind_heights, wind_x, wind_y, handling
+        )
+        taken = 0.0
+        if before < 0.0:
+            _step(
+                state, step_s, leg, configuration, gust, polar, wind_heights, wind_x, wind_y, handling, work, trial
+            )
+            taken = step_s
+            after = _past_end(
+                trial, leg, next_leg, index < last, leg_time + step_s, wind_heights, wind_x, wind_y, handling
+            )
+            if after > 0.0:
+                for _ in range(3):  # the leg ends inside this step: find the moment by the secant rule
+                    taken = min(max(taken * before / (before - after), 1e-6), step_s)
+                    _step(
+                        state, taken, leg, configuration, gust, polar, wind_heights, wind_x, wind_y, handling, work,
+                        trial,
+                    )
+                    after = _past_end(
+                        trial, leg, next_leg, index < last, leg_time + taken, wind_heights, wind_x, wind_y, handling
+                    )
+                    if abs(after) < 1e-7:
+                        break
+            for i in range(8):
+                state[i] = trial[i]
+            time_s += taken
+            leg_time += taken
+            before = after if after < 0.0 and taken == step_s else 0.0
+        if taken > 0.0:
+            _write(out, row, time_s, state, index, wind_heights, wind_x, wind_y, handling)
+            row += 1
+        if before >= 0.0:
+            if index == last:
+                break
+            index += 1
+            leg_time = 0.0
+            for i in range(3):
+                from_configuration[i] = configuration[i]
+    return row
