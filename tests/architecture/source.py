@@ -128,6 +128,11 @@ def is_public(name: str) -> bool:
     return not name.startswith("_") or name in ("__init__", "__call__")
 
 
+def is_protocol(node: ast.ClassDef) -> bool:
+    """Whether a class only says what others must offer."""
+    return any(ast.unparse(base).split("[")[0].split(".")[-1] == "Protocol" for base in node.bases)
+
+
 def public_definitions(source: Source) -> Iterator[tuple[str, Function | ast.ClassDef]]:
     """(name, definition) of public classes, functions and methods; `Track.at` for a method."""
     for node in source.tree.body:
@@ -140,7 +145,10 @@ def public_definitions(source: Source) -> Iterator[tuple[str, Function | ast.Cla
 
 
 def quantities(source: Source) -> Iterator[Quantity]:
-    """The numbers of a module's public face: parameters, fields and properties that hold floats, one or many."""
+    """The numbers of a module's public face: parameters, fields and properties that hold floats, one or many.
+
+    A kernel's arrays may pack columns of several units, so there the docstring tells the unit of each column.
+    """
     aliases = _float_aliases(source.tree)
     for owner, node in public_definitions(source):
         if isinstance(node, ast.ClassDef):
@@ -155,7 +163,10 @@ def quantities(source: Source) -> Iterator[Quantity]:
             yield Quantity(node.name, owner, "property", source.at(node), source.path, False)
         every = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
         for argument in every:
-            if argument.annotation is not None and holds_floats(argument.annotation, aliases):
+            packed = (
+                source.is_kernel and argument.annotation is not None and ast.unparse(argument.annotation) != "float"
+            )
+            if argument.annotation is not None and not packed and holds_floats(argument.annotation, aliases):
                 yield Quantity(argument.arg, owner, "parameter", source.at(argument), source.path, False)
 
 

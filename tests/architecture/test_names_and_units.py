@@ -13,6 +13,8 @@ from tests.architecture.source import Quantity, Source, offences, quantities, so
 # SI, radians and pure numbers: what a name ends in inside
 SI = frozenset("m m2 m3 s s2 mps mps2 mps3 rad radps radps2 kg kgps kgpm3 n nm2 pa paps k kps kpm w j wpkg hz".split())
 PURE = frozenset({"ratio", "factor", "fraction"})
+# arrays that pack columns of several units, told in the docstring; SI values of a kind that is told beside them
+TOLD_ELSEWHERE = frozenset({"rows", "table", "si"})
 # what adapters and faces speak on top of that
 TRADE = frozenset(
     "ft nm kt kias kcas ktas fpm lb inhg hpa degc degf deg rpm hp px pt em mm cm in ms percent bytes min h".split()
@@ -31,7 +33,7 @@ def carries_its_unit(quantity: Quantity) -> bool:
     """Whether a name ends in its unit: `sink_mps`, `bank_rad`, `ratio`, `ratio_sd`, `runway_latitude_deg`."""
     words = quantity.name.removesuffix("_sd").split("_")
     last = words[-1]
-    if last in PURE:
+    if last in PURE | TOLD_ELSEWHERE:
         return True
     if quantity.path.split("/")[0] in TRADE_STOREYS and len(words) > 1 and last in TRADE:
         return True

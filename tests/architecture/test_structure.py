@@ -16,6 +16,7 @@ from tests.architecture.source import (
     decorators,
     imports,
     is_dataclass,
+    is_protocol,
     offences,
     parsed,
     public_definitions,
@@ -111,7 +112,10 @@ def undocumented(source: Source) -> Iterator[str]:
     """Modules, public classes, functions, methods and properties without a docstring."""
     if source.tree.body and ast.get_docstring(source.tree) is None:
         yield f"{source.at(source.tree)}: the module has no docstring"
+    protocols = {node.name for node in source.tree.body if isinstance(node, ast.ClassDef) and is_protocol(node)}
     for name, node in public_definitions(source):
+        if name.split(".")[0] in protocols and "." in name:
+            continue  # a protocol's docstring says what its members are
         overrides = {"overload", "override"} & {each.split(".")[-1] for each in decorators(node)}
         is_special = isinstance(node, Function) and node.name.startswith("__")
         if not is_special and not overrides and ast.get_docstring(node) is None:
@@ -132,7 +136,8 @@ def test_a_missing_docstring_is_caught(offender: str) -> None:
 def without_later_annotations(source: Source) -> Iterator[str]:
     """Modules that evaluate their annotations when they are imported."""
     names = [name for _, name in imports(source, at_import_time=True)]
-    if source.tree.body and "__future__.annotations" not in names:
+    has_code = len(source.tree.body) > (ast.get_docstring(source.tree) is not None)
+    if has_code and "__future__.annotations" not in names:
         yield f"{source.at(source.tree)}: lacks `from __future__ import annotations`"
 
 
