@@ -45,7 +45,7 @@ def clean_curve(eas_mps: float, table: KernelTable) -> float:
         return _parabola(eas_mps, table)
     steps = table.shape[0] - _FIRST_POINT - 1
     place: float = (eas_mps - table[2]) / table[3]
-    if place <= 0.0 or place >= steps:
+    if not 0.0 < place < steps:  # so written that a speed that is not a number comes out as one
         nearest = _FIRST_POINT if place <= 0.0 else _FIRST_POINT + steps
         nearest_mps = table[2] + (nearest - _FIRST_POINT) * table[3]
         beyond: float = table[nearest] * _parabola(eas_mps, table) / _parabola(nearest_mps, table)
