@@ -78,6 +78,12 @@ def offences(rule: Callable[[Source], Iterator[str]], under: str = "") -> str:
     return "\n".join(found for source in sources(under) for found in rule(source))
 
 
+def assert_nothing(found: str) -> None:
+    """Fail with the whole list of what was found, unless it is empty."""
+    if found:
+        raise AssertionError(f"\n{found}")
+
+
 def imported_names(node: ast.stmt) -> list[str]:
     """Full names a statement imports, `a.b` for `import a.b` and for `from a import b`; none for other statements."""
     if isinstance(node, ast.Import):
@@ -191,10 +197,14 @@ def _float_aliases(tree: ast.Module) -> frozenset[str]:
     return frozenset(names)
 
 
+COLLECTIONS = frozenset({"Sequence", "Iterable", "Iterator", "Collection", "list", "set", "frozenset"})
+WRAPPERS = frozenset({"Final", "Annotated", "ClassVar", "Optional"})
+
+
 def holds_floats(annotation: ast.expr, aliases: frozenset[str]) -> bool:
     """Whether an annotation means numbers of one unit: a float, an array of floats, a sequence of one of them, or none.
 
-    Mappings and tuples of different things (`tuple[float, str]`) say in their docstring what they hold.
+    Several arrays, mappings and tuples of different things (`tuple[float, str]`) say in their docstring what they hold.
     """
     if isinstance(annotation, ast.Constant) and isinstance(annotation.value, str):
         return holds_floats(ast.parse(annotation.value, mode="eval").body, aliases)
@@ -207,9 +217,9 @@ def holds_floats(annotation: ast.expr, aliases: frozenset[str]) -> bool:
     container = dotted(annotation.value).split(".")[-1]
     if container == "NDArray":
         return "float" in ast.unparse(annotation.slice)
-    if container in ("Sequence", "Iterable", "Iterator", "list", "Final", "Annotated", "ClassVar", "Optional"):
+    if container in COLLECTIONS | WRAPPERS:
         inner = annotation.slice.elts[0] if isinstance(annotation.slice, ast.Tuple) else annotation.slice
-        return holds_floats(inner, aliases)
+        return ast.unparse(inner).startswith("float") or (container in WRAPPERS and holds_floats(inner, aliases))
     if container == "tuple" and isinstance(annotation.slice, ast.Tuple) and len(annotation.slice.elts) == 2:
         first, second = annotation.slice.elts
         return isinstance(second, ast.Constant) and second.value is Ellipsis and holds_floats(first, aliases)

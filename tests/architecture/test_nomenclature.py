@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from tests.architecture.source import REPOSITORY, Quantity, quantities, source_of, sources
+from tests.architecture.source import REPOSITORY, Quantity, assert_nothing, quantities, source_of, sources
 from tests.architecture.test_names_and_units import TOLD_ELSEWHERE, WITHOUT_UNIT, carries_its_unit
 
 UNITS = dict(
@@ -51,7 +51,7 @@ def values_of_the_domain() -> list[Quantity]:
 def test_every_number_of_the_domain_stands_in_the_nomenclature() -> None:
     known = rows()
     missing = [each for each in values_of_the_domain() if not is_named(each.name, known)]
-    assert "\n".join(f"{each.place}: `{each.name}` of {each.owner} has no row" for each in missing) == ""
+    assert_nothing("\n".join(f"{each.place}: `{each.name}` of {each.owner} has no row" for each in missing))
 
 
 def test_every_row_says_unit_and_sign_in_the_unit_of_its_name() -> None:

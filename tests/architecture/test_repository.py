@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from tests.architecture.source import REPOSITORY, repository_files
+from tests.architecture.source import REPOSITORY, assert_nothing, repository_files
 
 # put together here, so that this file does not hold them itself
 FORBIDDEN = {
@@ -34,7 +34,7 @@ def _texts() -> Iterator[tuple[str, str]]:
 
 
 def test_no_file_holds_a_forbidden_word() -> None:
-    assert "\n".join(f"{name}:{found}" for name, text in _texts() for found in forbidden_words(text)) == ""
+    assert_nothing("\n".join(f"{name}:{found}" for name, text in _texts() for found in forbidden_words(text)))
 
 
 @pytest.mark.parametrize(
