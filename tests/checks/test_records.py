@@ -31,10 +31,19 @@ def test_words_and_truth_values_are_met_exactly() -> None:
     assert not verdict.meets(True)
 
 
+def _filed(id: str) -> Check:
+    return check(id, "something else", 1.0, "ft", 0.1, "because", "nobody", "M")
+
+
 def test_two_different_checks_may_not_share_an_id() -> None:
     first = all_checks()[0]
     with pytest.raises(ValueError, match=f"two different checks are called {first.id}"):
-        check(first.id, "something else", 1.0, "ft", 0.1, "because", "nobody", "M")
+        _filed(first.id)
+
+
+def test_a_check_hidden_inside_a_test_is_refused() -> None:
+    with pytest.raises(ValueError, match="Z9 is made inside a test"):
+        check("Z9", "something else", 1.0, "ft", 0.1, "because", "nobody", "M")
 
 
 def test_a_check_without_a_source_is_refused() -> None:
