@@ -104,10 +104,16 @@ def _node_and_npm() -> tuple[pathlib.Path, list[str]]:
 
 def _run(command: list[str], folder: pathlib.Path, node: pathlib.Path) -> None:
     """Run npm with its own Node first on the path, so that the scripts it starts use the same one."""
-    environment = {**os.environ, "PATH": f"{node.parent}{os.pathsep}{os.environ.get('PATH', os.defpath)}"}
+    environment = {
+        # a network with an authority of its own is trusted by the system, not by the list that Node carries
+        "NODE_USE_SYSTEM_CA": "1",
+        **os.environ,
+        "PATH": f"{node.parent}{os.pathsep}{os.environ.get('PATH', os.defpath)}",
+    }
     done = subprocess.run(command, cwd=folder, env=environment, check=False, stdout=sys.stderr)
     if done.returncode != 0:
-        raise SystemExit(f"`npm {' '.join(command[-2:])}` failed in {folder} with exit code {done.returncode}.")
+        what = " ".join(part for part in command if not pathlib.Path(part).is_absolute())
+        raise SystemExit(f"Building the pages failed: npm {what}, in {folder}, ended with exit code {done.returncode}.")
 
 
 def _read(path: pathlib.Path) -> str | None:
