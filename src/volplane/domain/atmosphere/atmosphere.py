@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import NamedTuple, overload
 
 import numpy as np
 
 from volplane.domain.atmosphere import airspeed, isa
-from volplane.domain.atmosphere.refusals import PressureNotSensible
+from volplane.domain.atmosphere.refusals import OutsideTroposphere, PressureNotSensible, TemperatureNotSensible
 from volplane.domain.atmosphere.scalars import FloatArray, FloatOrArray, as_given
 
 # Beyond the lowest and highest sea-level pressures ever measured, about 870 and 1085 hPa (World Meteorological
@@ -49,6 +50,11 @@ class Atmosphere:
     def __post_init__(self) -> None:
         if not LOWEST_QNH_PA <= self.qnh_pa <= HIGHEST_QNH_PA:
             raise PressureNotSensible(self.qnh_pa, LOWEST_QNH_PA, HIGHEST_QNH_PA)
+        # the column itself must be known: here, and only here, NaN is no answer
+        if math.isnan(self.field_temperature_k):
+            raise TemperatureNotSensible(math.nan, isa.LOWEST_TEMPERATURE_K, isa.HIGHEST_TEMPERATURE_K)
+        if math.isnan(self.field_elevation_msl_m):
+            raise OutsideTroposphere(math.nan, isa.LOWEST_M, isa.TROPOPAUSE_M)
         isa.refuse_odd_temperature(self.field_temperature_k)
         isa.refuse_outside_troposphere(self.field_elevation_msl_m)
 
