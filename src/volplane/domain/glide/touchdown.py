@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +22,8 @@ from volplane.errors import Refusal
 from volplane.units import FOOT_M
 
 Array = NDArray[np.float64]
+
+FIFTY_FEET_M = 50.0 * FOOT_M
 
 
 class DoesNotTouchDown(Refusal):
@@ -81,8 +82,6 @@ class LandingFlare:
     runway, x from the 50 ft point; they are read-only.
     """
 
-    FIFTY_FEET_M: ClassVar[float] = 50.0 * FOOT_M
-
     aim_point_from_fifty_foot_m: float
     touchdown_from_fifty_foot_m: float
     float_m: float
@@ -122,7 +121,7 @@ def landing_flare(
     arguments = flare_arguments(glide, air, configuration, approach_eas_mps, touchdown_eas_mps, hand)
     aim_m, touchdown_m, float_m, time_s, sink_mps, round_out_m, rows = flare(*arguments, path)
     if not math.isfinite(touchdown_m):
-        wind_x, wind_y = (float(wind) for wind in air.wind_xy_mps(LandingFlare.FIFTY_FEET_M))
+        wind_x, wind_y = (float(wind) for wind in air.wind_xy_mps(FIFTY_FEET_M))
         raise DoesNotTouchDown(approach_eas_mps, touchdown_eas_mps, wind_x, wind_y)
     path.flags.writeable = False
     columns = path[:rows].T
