@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple, overload
 
 import numpy as np
@@ -46,6 +46,11 @@ class Atmosphere:
     field_elevation_msl_m: float
     field_temperature_k: float
     qnh_pa: float
+    # worked out once: every question about a height needs them
+    _field_pressure_altitude_m: float = field(init=False, repr=False, compare=False)
+    _field_pressure_pa: float = field(init=False, repr=False, compare=False)
+    _altimeter_scale_ratio: float = field(init=False, repr=False, compare=False)
+    _highest_m: float = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not LOWEST_QNH_PA <= self.qnh_pa <= HIGHEST_QNH_PA:
@@ -57,6 +62,17 @@ class Atmosphere:
             raise OutsideTroposphere(math.nan, isa.LOWEST_M, isa.TROPOPAUSE_M)
         isa.refuse_odd_temperature(self.field_temperature_k)
         isa.refuse_outside_troposphere(self.field_elevation_msl_m)
+        altitude_m = self.field_elevation_msl_m + isa.pressure_altitude_m(self.qnh_pa)
+        # in a cold column the lapse rate cannot go on to the tropopause: nothing below 180 K is described
+        coldest_m = (self.field_temperature_k - isa.LOWEST_TEMPERATURE_K) / isa.LAPSE_K_PER_M
+        derived = {
+            "_field_pressure_altitude_m": altitude_m,
+            "_field_pressure_pa": isa.pressure_pa(altitude_m),
+            "_altimeter_scale_ratio": isa.temperature_k(altitude_m) / self.field_temperature_k,
+            "_highest_m": min(isa.TROPOPAUSE_M - self.field_elevation_msl_m, coldest_m),
+        }
+        for name, value in derived.items():
+            object.__setattr__(self, name, value)
 
     @classmethod
     def standard(cls, field_elevation_msl_m: float) -> Atmosphere:
@@ -66,12 +82,12 @@ class Atmosphere:
     @property
     def field_pressure_altitude_m(self) -> float:
         """What an altimeter set to the standard pressure reads on the field."""
-        return self.field_elevation_msl_m + isa.pressure_altitude_m(self.qnh_pa)
+        return self._field_pressure_altitude_m
 
     @property
     def field_pressure_pa(self) -> float:
         """Static pressure on the field."""
-        return isa.pressure_pa(self.field_pressure_altitude_m)
+        return self._field_pressure_pa
 
     @property
     def altimeter_scale_ratio(self) -> float:
@@ -81,7 +97,7 @@ class Atmosphere:
         the correction of height differences by T_standard / T is exact here (standard flight-test reduction, from
         memory).
         """
-        return isa.temperature_k(self.field_pressure_altitude_m) / self.field_temperature_k
+        return self._altimeter_scale_ratio
 
     def temperature_k(self, height_above_field_m: FloatOrArray) -> FloatOrArray:
         """Air temperature at a height."""
@@ -95,9 +111,9 @@ class Atmosphere:
 
     def density_kgpm3(self, height_above_field_m: FloatOrArray) -> FloatOrArray:
         """Density of the air at a height."""
-        temperature = self.temperature_k(height_above_field_m)
-        pressure = self.pressure_pa(height_above_field_m)
-        return as_given(np.divide(pressure, isa.GAS_CONSTANT_DRY_AIR * temperature), height_above_field_m)
+        theta = np.divide(self.temperature_k(height_above_field_m), self.field_temperature_k)
+        field_density = self._field_pressure_pa / (isa.GAS_CONSTANT_DRY_AIR * self.field_temperature_k)
+        return as_given(field_density * theta ** (isa.PRESSURE_EXPONENT - 1.0), height_above_field_m)
 
     def density_ratio(self, height_above_field_m: FloatOrArray) -> FloatOrArray:
         """Density at a height over the standard density at sea level."""
@@ -187,11 +203,8 @@ class Atmosphere:
         return self.pressure_pa(height), self.temperature_k(height)
 
     def _refuse_height(self, height_above_field_m: float | FloatArray) -> None:
-        # in a cold column the lapse rate cannot go on to the tropopause: nothing below 180 K is described
-        coldest_m = (self.field_temperature_k - isa.LOWEST_TEMPERATURE_K) / isa.LAPSE_K_PER_M
-        highest_msl_m = min(isa.TROPOPAUSE_M, self.field_elevation_msl_m + coldest_m)
-        altitude = np.add(self.field_elevation_msl_m, height_above_field_m)
-        isa.refuse_outside_troposphere(altitude, isa.LOWEST_M, highest_msl_m)
+        altitude = self.field_elevation_msl_m + height_above_field_m
+        isa.refuse_outside_troposphere(altitude, isa.LOWEST_M, self.field_elevation_msl_m + self._highest_m)
 
 
 def density_altitude_m(pressure_altitude_m: float, temperature_k: float, dew_point_k: float | None = None) -> float:
