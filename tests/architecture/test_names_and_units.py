@@ -20,6 +20,10 @@ TRADE = frozenset(
     "ft nm kt kias kcas ktas fpm lb inhg hpa degc degf deg rpm hp px pt em mm cm in ms percent bytes min h".split()
 )
 TRADE_STOREYS = frozenset({"adapters", "faces", "units.py"})
+# what a function that works on numbers of any unit may call its arguments
+ANY_UNIT = frozenset({"value", "channel", "least", "greatest"})
+# words that are their own unit
+OWN_UNIT = frozenset({"year"})
 # latitude and longitude are the only degrees inside
 DEGREES = re.compile(r"(?:.*_)?(?:latitude|longitude)(?:_sd)?_deg")
 # modules whose numbers have no unit of their own, and why
@@ -33,7 +37,9 @@ def carries_its_unit(quantity: Quantity) -> bool:
     """Whether a name ends in its unit: `sink_mps`, `bank_rad`, `ratio`, `ratio_sd`, `runway_latitude_deg`."""
     words = quantity.name.removesuffix("_sd").split("_")
     last = words[-1]
-    if last in PURE | TOLD_ELSEWHERE:
+    if quantity.kind == "parameter" and quantity.name in ANY_UNIT:
+        return True
+    if last in PURE | TOLD_ELSEWHERE | OWN_UNIT:
         return True
     if quantity.path.split("/")[0] in TRADE_STOREYS and len(words) > 1 and last in TRADE:
         return True
@@ -67,6 +73,7 @@ def test_every_public_number_of_the_outside_ends_in_its_unit() -> None:
         "Floating = NDArray[np.float64]\ndef heights(height: Floating | None) -> None: ...",
         "def legs(times: Sequence[float]) -> None: ...",
         "class Gate:\n    height: float | None = None",
+        "class Item:\n    value: float",
         "class Gate:\n    def __init__(self, height: float) -> None: ...",
         "class Polar:\n    @property\n    def best_speed(self) -> float: ...",
     ],
@@ -83,6 +90,7 @@ def test_a_number_without_its_unit_is_caught(offender: str) -> None:
         "class Lever:\n    now: float\n    needed: float\n    quantity: str",
         "def count(runs: int, levels: Sequence[tuple[float, float]]) -> None: ...",
         "def _inner(speed: float) -> float: ...",
+        "def on_grid(channel: FloatArray, time_s: FloatArray) -> None: ...",
         "class Finding:\n    quantities: Mapping[str, float | str]",
     ],
 )

@@ -11,7 +11,7 @@ from tests.architecture.test_names_and_units import TOLD_ELSEWHERE, WITHOUT_UNIT
 UNITS = dict(
     pair.split(":")
     for pair in "m:m s:s mps:m/s mps2:m/s² rad:rad radps:rad/s deg:deg k:K pa:Pa kg:kg kgpm3:kg/m³ m3:m³ w:W "
-    "ratio:1 factor:1 fraction:1".split()
+    "m2ps2:m²/s² ratio:1 factor:1 fraction:1".split()
 )
 PAGE = REPOSITORY / "docs" / "nomenclature.md"
 COLUMNS = ("name", "symbol", "unit", "sign", "datum or meaning")
@@ -58,7 +58,7 @@ def test_every_row_says_unit_and_sign_in_the_unit_of_its_name() -> None:
     for name, (_, _, unit, sign, _) in rows().items():
         expected = "K/m" if name.endswith("_k_per_m") else UNITS[name.split("_")[-1]]
         assert unit == expected, f"{name}: {unit} is not {expected}"
-        assert sign or name == "visibility_m", f"{name}: no sign"
+        assert sign or name in ("visibility_m", "covariance_m2ps2"), f"{name}: no sign"
 
 
 def test_no_row_stands_for_nothing_but_a_unit() -> None:

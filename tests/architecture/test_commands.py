@@ -1,0 +1,52 @@
+"""docs/commands.md describes every command and option the terminal takes, and none it does not."""
+
+from __future__ import annotations
+
+import argparse
+import re
+
+from tests.architecture.source import REPOSITORY
+
+PAGE = REPOSITORY / "docs" / "commands.md"
+EVERYWHERE = frozenset({"-h", "--help", "--json"})
+
+
+def commands() -> dict[str, argparse.ArgumentParser]:
+    """The parser of each command."""
+    from volplane.faces.cli.main import build_parser
+
+    (choices,) = [each for each in build_parser()._actions if isinstance(each, argparse._SubParsersAction)]
+    return dict(choices.choices)
+
+
+def sections() -> dict[str, str]:
+    """The page's text below the heading of each command."""
+    parts = re.split(r"(?m)^## `volplane ([a-z]+)`\n", PAGE.read_text(encoding="utf-8"))
+    return dict(zip(parts[1::2], parts[2::2], strict=True))
+
+
+def test_every_command_has_its_section_and_every_section_its_command() -> None:
+    assert set(commands()) == set(sections())
+
+
+def test_every_option_and_argument_stands_in_its_commands_section() -> None:
+    missing = [
+        f"volplane {name}: {said}"
+        for name, parser in commands().items()
+        for action in parser._actions
+        for said in (action.option_strings or [action.dest])
+        if said not in EVERYWHERE and f"`{said}`" not in sections()[name]
+    ]
+    assert missing == []
+
+
+def test_the_page_names_no_option_that_a_command_does_not_take() -> None:
+    for name, parser in commands().items():
+        taken = {option for action in parser._actions for option in action.option_strings} | EVERYWHERE
+        assert set(re.findall(r"`(--?[a-z][a-z-]*)`", sections()[name])) - taken == set(), name
+
+
+def test_every_command_speaks_json_and_shows_an_example_in_its_help() -> None:
+    for name, parser in commands().items():
+        assert f"volplane {name}" in (parser.epilog or ""), f"volplane {name} --help shows no example"
+        assert name == "serve" or "--json" in parser._option_string_actions, f"volplane {name} has no --json"
