@@ -337,7 +337,7 @@ def _gate(wish: Exercise, path: FlightPath, name: GateName, time_s: float) -> Pl
         GateName.HIGH_KEY: (1860.0, 3270.0),
         GateName.LOW_KEY: (1140.0, 2010.0),
         GateName.BASE_KEY: (620.0, 1060.0),
-        GateName.FINAL: (270.0, 470.0),
+        GateName.FINAL: (220.0, 470.0),
     }
     required_m, highest_m = (m_from_ft(height) for height in windows_ft[name])
     x_m, y_m, height_m = path.at(time_s)

@@ -11,6 +11,7 @@ from volplane.faces.report.lettering import ASCENT_FRACTION, DESCENT_FRACTION, L
 from volplane.faces.report.svg import Element, Point
 
 GAP_PX = 4.0
+LINE_GAP_PX = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +142,7 @@ class Placer:
         """Whether a box lies in the frame, touches nothing taken and, unless allowed, crosses no line."""
         if not box.is_inside(self.frame) or any(box.touches(other, GAP_PX) for other in self.taken):
             return False
-        return over_lines or not any(box.holds(point, 3.0) for point in self.clear_of)
+        return over_lines or not any(box.holds(point, LINE_GAP_PX) for point in self.clear_of)
 
     def place(self, candidates: Sequence[Candidate], *, over_lines: bool = False) -> Candidate | None:
         """The first candidate that is free, its box taken; None when there is none."""

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from volplane.faces.report import svg, tokens
 from volplane.faces.report.boxes import Box
 from volplane.faces.report.lettering import Lettering
-from volplane.faces.report.svg import Element, Point, Value
+from volplane.faces.report.svg import Element, Point
 from volplane.faces.report.tokens import Colour
 from volplane.units import m_from_ft
 
@@ -198,9 +198,9 @@ def number_box(middle: Point) -> Box:
     return Box(middle[0] - half, middle[1] - half, middle[0] + half, middle[1] + half)
 
 
-def grab_area(at: Point, data: dict[str, Value]) -> Element:
+def grab_area(at: Point) -> Element:
     """An invisible area of 44 px for finger and pointer."""
-    return svg.circle(at, 22.0, pointer_events="all", class_="grab", data=data)
+    return svg.circle(at, 22.0, pointer_events="all", class_="grab")
 
 
 def thinned(points: Sequence[Point], tolerance_px: float = 0.08) -> list[Point]:

@@ -1,0 +1,124 @@
+"""Fits a board: the largest scale at which paths, runway, gate labels and the wind have room, and where they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from volplane.domain.exercise.exercise import GateName
+from volplane.domain.geometry.airfield import Side
+from volplane.faces.report import board, gate_labels, tokens
+from volplane.faces.report.board import Array, Frame, RunwayOutline, WindBlock
+from volplane.faces.report.boxes import Box, Candidate, Placer, around
+from volplane.faces.report.gate_labels import Lines
+from volplane.faces.report.svg import Point
+from volplane.units import NAUTICAL_MILE_M
+
+# labels may come this near to the figure's edge; the page's margin and gap make it 32 px of air in all
+EDGE_PX = 4.0
+CORNER_GAP_PX = 6.0
+_GATE_HALF_PX = 7.5
+_EVERYWHERE = Box(-1e5, -1e5, 1e5, 1e5)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What must fit: paths over the ground in metres, gates with their labels, runway, wind."""
+
+    outline: RunwayOutline
+    paths: Sequence[tuple[Array, Array]]
+    gates: Mapping[GateName, tuple[float, float]]
+    lines: Mapping[GateName, Lines]
+    pattern: Side
+    wind: WindBlock
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """A fitted board: the frame, where the gates are, their labels, and the paths in px."""
+
+    frame: Frame
+    points: dict[GateName, Point]
+    labels: dict[GateName, Candidate]
+    paths: list[list[Point]]
+
+    def placer(self, subject: Subject, size_px: tuple[float, float]) -> Placer:
+        """A placer for everything else, with gates and their labels taken."""
+        placer = Placer(Box(EDGE_PX, EDGE_PX, size_px[0] - EDGE_PX, size_px[1] - EDGE_PX))
+        placer.clear_of = _lines_to_keep_clear(self.frame, subject, self.paths)
+        for label in self.labels.values():
+            placer.take(label.box)
+        for point in self.points.values():
+            placer.take(gate_box(point))
+        return placer
+
+
+def gate_box(point: Point) -> Box:
+    """The box of a gate's circle."""
+    return Box(point[0], point[1], point[0], point[1]).grown(_GATE_HALF_PX)
+
+
+def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
+    """The largest scale at which everything fits; the smallest there is when nothing does."""
+    fit = _tried(subject, board.SCALES_PX_A_MILE[-1], size_px)[0]
+    for scale in board.SCALES_PX_A_MILE:
+        fit, is_good = _tried(subject, scale, size_px)
+        if is_good:
+            break
+    return fit
+
+
+def _tried(subject: Subject, scale: int, size_px: tuple[float, float]) -> tuple[Fit, bool]:
+    """The board at a scale, centred, and whether it fits."""
+    loose = Frame(scale / NAUTICAL_MILE_M, (0.0, 0.0))
+    labels = _labelled(subject, loose).labels
+    ground = board.ground_box(loose, subject.outline, subject.paths)
+    if ground.right - ground.left > size_px[0] or ground.bottom - ground.top > size_px[1]:
+        return _labelled(subject, loose), False
+    needed = around([ground.grown(tokens.AIR_PX / 2.0), *(label.box.grown(EDGE_PX) for label in labels.values())])
+    across = size_px[0] / 2.0 - (needed.left + needed.right) / 2.0
+    down = size_px[1] / 2.0 - (needed.top + needed.bottom) / 2.0
+    fit = _labelled(subject, Frame(loose.px_a_metre, (round(across, 1), round(down, 1))))
+    fits = needed.right - needed.left <= size_px[0] and needed.bottom - needed.top <= size_px[1]
+    return fit, fits and _wind_fits(fit, subject, size_px)
+
+
+def _labelled(subject: Subject, frame: Frame) -> Fit:
+    """Gates and their labels, placed against paths and runway and against each other only."""
+    paths = [frame.line(x_m, y_m) for x_m, y_m in subject.paths]
+    points = {name: frame.px(x_m, y_m) for name, (x_m, y_m) in subject.gates.items()}
+    placer = Placer(_EVERYWHERE, _lines_to_keep_clear(frame, subject, paths))
+    for point in points.values():
+        placer.take(gate_box(point))
+    wished = gate_labels.places(subject.lines, points, subject.pattern)
+    return Fit(frame, points, {name: placer.place_surely(wished[name]) for name in points}, paths)
+
+
+def _wind_fits(fit: Fit, subject: Subject, size_px: tuple[float, float]) -> bool:
+    """Whether one of the corners has room for the wind."""
+    placer = fit.placer(subject, size_px)
+    placer.frame = Box(0.0, 0.0, *size_px).grown(CORNER_GAP_PX)
+    return any(
+        placer.is_free(box.grown(CORNER_GAP_PX))
+        for box in corner_boxes(subject.wind.size_px(), subject.pattern, size_px)
+    )
+
+
+def corner_boxes(size: tuple[float, float], pattern: Side, board_px: tuple[float, float]) -> list[Box]:
+    """Boxes of a size in the corners of the board: upper on the pattern side first, then the others."""
+    left, right = 0.0, board_px[0] - size[0]
+    top, bottom = 0.0, board_px[1] - size[1]
+    near, far = (left, right) if pattern is Side.LEFT else (right, left)
+    corners = [(near, top), (far, top), (far, bottom), (near, bottom - 30.0)]
+    return [Box(x, y, x + size[0], y + size[1]) for x, y in corners]
+
+
+def _lines_to_keep_clear(frame: Frame, subject: Subject, paths: Sequence[Sequence[Point]]) -> list[Point]:
+    """Points along paths, runway edges and the centreline, denser than any label is high."""
+    half = board.half_width_px(frame)
+    outline = subject.outline
+    near, far = frame.px(outline.threshold_x_m, 0.0), frame.px(outline.end_x_m, 0.0)
+    runway = [[(near[0] + side, near[1]), (far[0] + side, far[1])] for side in (-half, 0.0, half)]
+    reach = [frame.px(float(end), 0.0) for x_m, _ in subject.paths for end in (x_m.min(), x_m.max())]
+    centreline = [min(reach, key=lambda point: point[1]), max(reach, key=lambda point: point[1])]
+    return [point for line in (*paths, *runway, centreline) for point in board.resampled(line)]
