@@ -162,18 +162,22 @@ def quantities(source: Source) -> Iterator[Quantity]:
             for field in node.body:
                 if isinstance(field, ast.AnnAssign) and isinstance(field.target, ast.Name):
                     name = field.target.id
-                    if is_public(name) and holds_floats(field.annotation, aliases):
+                    holds = not _is_packed(source, field.annotation) and holds_floats(field.annotation, aliases)
+                    if is_public(name) and holds:
                         yield Quantity(name, owner, "field", source.at(field), source.path, own_unit)
             continue
         if "property" in decorators(node) and node.returns is not None and holds_floats(node.returns, aliases):
             yield Quantity(node.name, owner, "property", source.at(node), source.path, False)
         every = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
         for argument in every:
-            packed = (
-                source.is_kernel and argument.annotation is not None and ast.unparse(argument.annotation) != "float"
-            )
-            if argument.annotation is not None and not packed and holds_floats(argument.annotation, aliases):
+            said = argument.annotation
+            if said is not None and not _is_packed(source, said) and holds_floats(said, aliases):
                 yield Quantity(argument.arg, owner, "parameter", source.at(argument), source.path, False)
+
+
+def _is_packed(source: Source, annotation: ast.expr) -> bool:
+    """Whether this is an array of a kernel."""
+    return source.is_kernel and ast.unparse(annotation) != "float"
 
 
 def _names_its_quantity(node: ast.ClassDef) -> bool:

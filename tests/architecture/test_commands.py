@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
+import subprocess
+import sys
 
 from tests.architecture.source import REPOSITORY
 
@@ -50,3 +52,15 @@ def test_every_command_speaks_json_and_shows_an_example_in_its_help() -> None:
     for name, parser in commands().items():
         assert f"volplane {name}" in (parser.epilog or ""), f"volplane {name} --help shows no example"
         assert name == "serve" or "--json" in parser._option_string_actions, f"volplane {name} has no --json"
+
+
+HEAVY = "numpy numba scipy rich fastapi uvicorn pydantic typst tomlkit sqlite3 asyncio"
+
+
+def test_the_terminal_starts_without_heavy_libraries() -> None:
+    program = (
+        "import sys; from volplane.faces.cli.main import build_parser; build_parser(); "
+        f"print(*set({HEAVY!r}.split()) & set(sys.modules))"
+    )
+    done = subprocess.run([sys.executable, "-c", program], cwd=REPOSITORY, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (0, "\n", "")

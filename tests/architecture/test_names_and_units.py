@@ -60,7 +60,9 @@ def test_every_public_number_of_the_inside_ends_in_its_unit() -> None:
 
 
 def test_every_public_number_of_the_outside_ends_in_its_unit() -> None:
-    assert_nothing(offences(unitless, "adapters"))
+    # drawings measure in pixels of their own, and the wording of documents takes any unit
+    outside = ("adapters", "faces/cli", "faces/web")
+    assert_nothing("\n".join(filter(None, (offences(unitless, storey) for storey in outside))))
 
 
 @pytest.mark.parametrize(
