@@ -29,8 +29,8 @@ FINE_PROPELLER_EXTRA_DRAG_FACTOR = 0.50
 # pressure, and it errs on the safe side (estimate, ours).
 WINDMILLING_PROPELLER_EXTRA_DRAG_FACTOR = FINE_PROPELLER_EXTRA_DRAG_FACTOR
 # Standing still: 0.8 x solidity x disk (see `stopped_propeller_drag_area_m2`) for three blades of 2.0 m, 0.30 m2, in
-# parts of the clean parasite drag area of 0.44 m2 of a 1,650 kg airplane at 9.6 to 1 and 109 kt. The drag that the coarse
-# windmilling propeller has in the reference glide is not taken off, so this errs on the safe side (estimate, ours).
+# parts of the clean parasite drag area of 0.44 m2 of a 1,650 kg airplane at 9.6 to 1 and 109 kt. The drag that the
+# coarse windmilling propeller has in the reference glide is not taken off: safe side (estimate, ours).
 STOPPED_PROPELLER_EXTRA_DRAG_FACTOR = 0.69
 
 # roll rate a pilot uses in the pattern (estimate, ours)

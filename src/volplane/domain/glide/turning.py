@@ -147,8 +147,8 @@ def best_bank_at_fixed_speed(
 ) -> SteadyTurn:
     """The bank that costs least height per degree of turn at one speed, whatever the stall says.
 
-    Near 55 degrees at best glide speed; 45 costs only some 6 % more. A draggy airplane gains with every degree up to the
-    70 degrees where the search ends.
+    Near 55 degrees at best glide speed; 45 costs only some 6 % more. A draggy airplane gains with every degree up to
+    the 70 degrees where the search ends.
     """
 
     def cost_m(bank_rad: float) -> float:
@@ -167,16 +167,13 @@ def best_bank_at_fixed_margin(
 ) -> SteadyTurn:
     """The bank that costs least height per degree when the speed is kept at a margin above the stall in the turn.
 
-    `stall_eas_mps` is the stall speed at one g and the glide's reference weight. 45 degrees, or a little more.
+    `stall_eas_mps` is the stall speed at one g and the glide's reference weight; in the turn it grows as in `stall`, by
+    1 / cos phi, a little more than the exact load factor. The bank is 45 degrees, or a little more.
     """
 
     def turn_at(bank_rad: float) -> SteadyTurn:
         eas_mps = stall_eas_mps * (1.0 + margin_fraction) / math.sqrt(math.cos(bank_rad))
-        turn = steady_turn(glide, eas_mps, bank_rad, configuration, density_kgpm3)
-        for _ in range(20):  # the load factor is a little below 1 / cos phi, by the cosine of the path angle
-            eas_mps = stall_eas_mps * (1.0 + margin_fraction) * math.sqrt(turn.load_factor)
-            turn = steady_turn(glide, eas_mps, bank_rad, configuration, density_kgpm3)
-        return turn
+        return steady_turn(glide, eas_mps, bank_rad, configuration, density_kgpm3)
 
     best_rad = _least(
         lambda bank_rad: _cost(lambda: turn_at(bank_rad).height_per_radian_m),
