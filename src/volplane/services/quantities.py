@@ -253,8 +253,15 @@ def read_wind(typed: object) -> tuple[float, float]:
     return read_quantity(parts[1], ANGLE), read_quantity(parts[2], SPEED)
 
 
-def write_quantity(value_si: float, kind: Kind, unit_name: str | None = None) -> str:
-    """A quantity as a person would type it: 3,650 lb as "3650 lb", to a precision nobody can measure beyond.
+def write_wind(from_true_rad: float, speed_mps: float) -> str:
+    """A wind as a person would type it: "240 deg 8 kt", or "calm"."""
+    speed = write_quantity(speed_mps, SPEED)
+    direction_rad = from_true_rad % (2.0 * math.pi)
+    return "calm" if speed == "0 kt" else f"{write_quantity(direction_rad, ANGLE)} {speed}"
+
+
+def write_quantity(value_si: float, kind: Kind, unit_name: str | None = None, *, with_comma: bool = False) -> str:
+    """A quantity as a person would type it, "3650 lb" or with comma "3,650 lb", as precise as anybody can measure.
 
     :raises ValueError: not a finite value, or a unit this kind does not have.
     """
@@ -263,7 +270,7 @@ def write_quantity(value_si: float, kind: Kind, unit_name: str | None = None) ->
         raise ValueError(f"{value_si} cannot be written as a {kind.name} in {unit_name or kind.units[0].name}")
     if kind is VARIATION and unit_name is None:
         unit = kind.units[0] if value_si < 0.0 else kind.units[1]
-    number = f"{(value_si - unit.nought_si) / unit.size_si:.{unit.decimals}f}"
+    number = f"{(value_si - unit.nought_si) / unit.size_si:{',' if with_comma else ''}.{unit.decimals}f}"
     if "." in number:
         number = number.rstrip("0").rstrip(".")
     return f"{'0' if number in ('-0', '') else number} {unit.name}"

@@ -189,7 +189,7 @@ class _Draft:
     def _compare_glide(self) -> None:
         if not self.points:
             for name in ("best_speed", "ratio"):
-                if not self.glide.has(name) and self.top.has("glide"):
+                if not self.glide.has(name):
                     self.glide.missing(name)
         if self.glide_kg > self.maximum_kg:
             self.glide.add(

@@ -159,8 +159,8 @@ class _Wishes:
     def _phase(self, row: Table) -> WishedPhase:
         start = row.text("from")
         gate, height_m = None, None
-        if start in GATE_NAMES:
-            gate = GateName(start)
+        if start.lower() in GATE_NAMES:
+            gate = GateName(start.lower())
         elif start:
             height_m = _phase_height(row, start)
         name = row.text("configuration") or None
@@ -183,7 +183,7 @@ class _Wishes:
             ("maximum_bank_below_low_key", "maximum_bank"),
         ):
             if self.values[wished] > self.values[limit] + 1e-9:
-                self._clash(wished, f"{self.top.typed(limit)} ({limit}) or less", "bank-above-limit")
+                self._clash(wished, f"{limit} {self.top.typed(limit)} or less", "bank-above-limit")
         if self.weather and self.airplane and not self.top.findings.any:
             self._compare_wind(self.weather, self.airplane)
 
@@ -270,8 +270,11 @@ def _referenced_text(top: Table, name: str, resolve: TextResolver) -> NamedText 
         return resolve(reference)
     except FilesRefused as refused:
         for problem in refused.problems:
-            found = f"{described(reference)}, which is {problem.found}"
-            top.add(name, found, f"a readable {name} file", problem.remedy or "Check its name.", problem.code)
+            if problem.code == "file-missing":
+                found = f"{described(reference)}, which is not there"
+                top.add(name, found, f"the {name} file", problem.remedy, problem.code)
+            else:
+                top.findings.problems.append(problem)
         return None
 
 

@@ -49,7 +49,7 @@ class Form(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """One key: its form, its meaning, its default as typed, and the bounds of what is accepted.
+    """One key: its form, its meaning, its default as typed, the bounds of what is accepted, an example as typed.
 
     `default` is used when the key is missing; `otherwise` says in words what happens when there is no fixed default.
     """
@@ -64,6 +64,7 @@ class Key:
     at_least: str | None = None
     at_most: str | None = None
     choices: tuple[str, ...] = ()
+    example: str = ""
 
     @property
     def form_name(self) -> str:
@@ -71,11 +72,13 @@ class Key:
         return self.form.name if isinstance(self.form, Kind) else self.form.value
 
     @property
-    def example(self) -> str:
-        """A text that would be accepted."""
-        if self.choices:
-            return self.choices[0]
-        return self.default or (self.form.example if isinstance(self.form, Kind) else "")
+    def sample(self) -> str:
+        """A value that would be accepted, as typed into a file."""
+        if self.example:
+            return self.example
+        if self.choices or self.default is not None:
+            return f'"{self.choices[0] if self.choices else self.default}"'
+        return f'"{self.form.example}"' if isinstance(self.form, Kind) else '"..."'
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,7 @@ AIRPLANE: tuple[Section, ...] = (
         "",
         "the airplane",
         (
-            Key("name", Form.TEXT, "what the airplane is called", is_required=True),
+            Key("name", Form.TEXT, "what the airplane is called", is_required=True, example='"Dunlin Tourer"'),
             Key("weights", Form.TABLE, "weights", is_required=True),
             Key("glide", Form.TABLE, "the glide with a dead engine", is_required=True),
             Key("stall", Form.TABLE, "stall speeds", is_required=True),
@@ -140,6 +143,7 @@ AIRPLANE: tuple[Section, ...] = (
                 "best_speed",
                 SPEED,
                 "indicated speed of the best glide",
+                example='"109 kt"',
                 otherwise="required unless `points` are given",
                 more_than="0 kt",
                 at_most="250 kt",
@@ -148,6 +152,7 @@ AIRPLANE: tuple[Section, ...] = (
                 "ratio",
                 Form.NUMBER,
                 "distance over height of the best glide, 2 to 30",
+                example="9.6",
                 otherwise="required unless `points` are given",
             ),
             Key(
@@ -202,8 +207,24 @@ AIRPLANE: tuple[Section, ...] = (
         "stall",
         "stall speeds (indicated) at `weights.maximum`, without power",
         (
-            Key("clean", SPEED, "gear and flap up", is_required=True, more_than="0 kt", at_most="150 kt"),
-            Key("landing", SPEED, "gear down, full flap", is_required=True, more_than="0 kt", at_most="150 kt"),
+            Key(
+                "clean",
+                SPEED,
+                "gear and flap up",
+                is_required=True,
+                example='"68 kt"',
+                more_than="0 kt",
+                at_most="150 kt",
+            ),
+            Key(
+                "landing",
+                SPEED,
+                "gear down, full flap",
+                is_required=True,
+                example='"60 kt"',
+                more_than="0 kt",
+                at_most="150 kt",
+            ),
         ),
     ),
     Section(
@@ -258,7 +279,7 @@ AIRPLANE: tuple[Section, ...] = (
         "configuration",
         "a configuration; one with the name of a standard configuration changes that one",
         (
-            Key("name", Form.TEXT, "what it is called", is_required=True),
+            Key("name", Form.TEXT, "what it is called", is_required=True, example='"gear and approach flap"'),
             Key(
                 "gear",
                 Form.TEXT,
@@ -284,6 +305,7 @@ AIRPLANE: tuple[Section, ...] = (
                 "extra_drag",
                 Form.NUMBER,
                 "extra parasite drag in parts of the clean one, -0.9 to 10",
+                example="0.55",
                 otherwise="as in the standard one, else required",
             ),
             Key(
@@ -299,11 +321,18 @@ AIRPLANE: tuple[Section, ...] = (
         "stand_in",
         "the setting that stands in for the dead engine, written by `volplane standin`",
         (
-            Key("configuration", Form.TEXT, "name of its configuration", is_required=True),
+            Key(
+                "configuration",
+                Form.TEXT,
+                "name of its configuration",
+                is_required=True,
+                example='"gear and approach flap"',
+            ),
             Key(
                 "manifold_pressure",
                 PRESSURE,
                 "manifold pressure",
+                example='"14.5 inHg"',
                 is_required=True,
                 more_than="0 inHg",
                 at_most="60 inHg",
@@ -358,11 +387,12 @@ AIRFIELD: tuple[Section, ...] = (
         "",
         "the airfield",
         (
-            Key("name", Form.TEXT, "what the airfield is called", is_required=True),
+            Key("name", Form.TEXT, "what the airfield is called", is_required=True, example='"Quill Meadow"'),
             Key(
                 "elevation",
                 HEIGHT,
                 "above sea level",
+                example='"940 ft"',
                 is_required=True,
                 at_least="-1500 ft",
                 at_most="15000 ft",
@@ -398,17 +428,19 @@ AIRFIELD: tuple[Section, ...] = (
         "runway",
         "one runway end in its landing direction",
         (
-            Key("name", Form.TEXT, "as painted, in quotes", is_required=True),
+            Key("name", Form.TEXT, "as painted, in quotes", is_required=True, example='"25"'),
             Key(
                 "threshold",
                 Form.POSITION,
                 "landing threshold as `[latitude, longitude]` in degrees, north and east positive",
+                example="[44.0, -40.0]",
                 is_required=True,
             ),
             Key(
                 "bearing_true",
                 ANGLE,
                 "true bearing of the landing direction",
+                example='"238.4 deg"',
                 is_required=True,
                 at_least="0 deg",
                 at_most="360 deg",
@@ -440,9 +472,21 @@ EXERCISE: tuple[Section, ...] = (
         "",
         "the exercise; heights are above the touchdown point",
         (
-            Key("airplane", Form.TEXT, "file of the airplane, beside this file or with its path", is_required=True),
-            Key("airfield", Form.TEXT, "file of the airfield, beside this file or with its path", is_required=True),
-            Key("runway", Form.TEXT, "runway end, in quotes", is_required=True),
+            Key(
+                "airplane",
+                Form.TEXT,
+                "file of the airplane, beside this file or with its path",
+                is_required=True,
+                example='"airplane.toml"',
+            ),
+            Key(
+                "airfield",
+                Form.TEXT,
+                "file of the airfield, beside this file or with its path",
+                is_required=True,
+                example='"airfield.toml"',
+            ),
+            Key("runway", Form.TEXT, "runway end, in quotes", is_required=True, example='"25"'),
             Key("pattern", Form.TEXT, "side of the pattern", otherwise="the published one", choices=("left", "right")),
             Key(
                 "weight",
@@ -548,7 +592,13 @@ EXERCISE: tuple[Section, ...] = (
             ),
             Key("date", Form.DATE, 'day of the lesson, such as "2026-05-14"', otherwise="today"),
             Key("time", Form.CLOCK, 'time of the lesson, such as "14:00Z"', otherwise="now"),
-            Key("shape", Form.TEXT, "shape of the exercise", default="overhead", choices=("overhead",)),
+            Key(
+                "shape",
+                Form.TEXT,
+                "shape of the exercise; this version plans one",
+                default="overhead",
+                choices=("overhead",),
+            ),
             Key(
                 "half_turn",
                 Form.TEXT,
@@ -659,6 +709,7 @@ EXERCISE: tuple[Section, ...] = (
                 "from",
                 ANGLE,
                 "true direction it comes from",
+                example='"240 deg"',
                 is_required=True,
                 at_least="0 deg",
                 at_most="360 deg",

@@ -60,8 +60,9 @@ class HeldTexts:
     def __call__(self, reference: str) -> NamedText:
         """The text of that name."""
         if reference not in self.texts:
-            known = " or ".join(f'"{name}"' for name in sorted(self.texts)) or "nothing"
-            problem = Problem(reference, "", "no such file", f"one of the files given, {known}", "", "file-missing")
+            known = " or ".join(f'"{name}"' for name in sorted(self.texts))
+            remedy = f"Name {known}, or give that file too." if known else "Give that file too."
+            problem = Problem(reference, "", "no such file", "one of the files given", remedy, "file-missing")
             raise FilesRefused((problem,))
         return NamedText(reference, self.texts[reference])
 
@@ -71,6 +72,7 @@ def read_text(path: pathlib.Path, name: str) -> NamedText:
 
     :raises FilesRefused: missing, a folder, no ordinary file, not readable, too large, or not UTF-8.
     """
+    name = "".join(letter if letter.isprintable() else "?" for letter in name)
     try:
         kind = path.stat().st_mode
         if stat.S_ISDIR(kind):
@@ -85,7 +87,7 @@ def read_text(path: pathlib.Path, name: str) -> NamedText:
         # a name with a NUL or one that is too long, no permission, a broken disk: all the same to the reader
         why = getattr(fault, "strerror", None) or "its name cannot be used"
         raise _refused(
-            name, f"a file that cannot be read ({why})", "a TOML file", "Check its rights.", "file"
+            name, f"a file that cannot be read ({why})", "a TOML file", "Check its name and rights.", "file"
         ) from None
     if len(data) > LARGEST_BYTES:
         remedy = "Name an airplane, airfield or exercise file; a recording goes to volplane debrief."
@@ -177,5 +179,5 @@ def _remedy_for_missing(path: pathlib.Path) -> str:
         names = [each.name for each in path.parent.iterdir() if each.suffix == ".toml"][:200]
     except (OSError, ValueError):
         return "Check its name and folder."
-    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.6)
-    return f'Did you mean "{near[0]}"?' if near else "Check its name and folder."
+    near = difflib.get_close_matches(path.stem, [name.removesuffix(".toml") for name in names], n=1, cutoff=0.6)
+    return f'Did you mean "{near[0]}.toml"?' if near else "Check its name and folder."

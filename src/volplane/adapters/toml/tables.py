@@ -141,7 +141,9 @@ class Table:
         if not text:
             self.add(name, "an empty text", f"{key.meaning}", "Write it or take the key out.", "empty")
             return ""
-        return text if not key.choices or self._is_choice(key, text) else ""
+        if not key.choices:
+            return text
+        return text.lower() if self._is_choice(key, text) else ""
 
     def texts(self, name: str) -> tuple[str, ...]:
         """A list of texts; empty when it is not given or wrong."""
@@ -154,10 +156,9 @@ class Table:
 
     def child(self, name: str) -> Table:
         """The table under a key; an empty one when it is not given or wrong."""
+        # a missing table is not filed: what is required in it will be
         value = self.data.get(name, {})
-        if name not in self.data and self.section.key(name).is_required:
-            self.missing(name)
-        elif not isinstance(value, dict):
+        if not isinstance(value, dict):
             self.add(
                 name, described(value), "a table", f"Write [{self.place(name)}] and its keys below.", "not-a-table"
             )
@@ -183,14 +184,12 @@ class Table:
     def missing(self, name: str) -> None:
         """File that a required key is not there."""
         key = self.section.key(name)
-        forms = {Form.TABLE: f"[{self.place(name)}]", Form.TABLES: f"[[{self.place(name)}]]"}
-        example = f'{name} = "{key.example or "..."}"'
-        if key.form is Form.NUMBER:
-            example = f"{name} = 9.6"
-        if key.form is Form.POSITION:
-            example = f"{name} = [44.0, -40.0]"
-        what = forms[key.form] if isinstance(key.form, Form) and key.form in forms else example
-        self.add(name, "nothing", f"{key.meaning}", f"Write {what}.", "key-missing")
+        if key.form is Form.TABLES:
+            self.add(name, "nothing", key.meaning, f"Write [[{self.place(name)}]] and its keys below.", "key-missing")
+            return
+        where = f" under [{self.path}]" if self.path and "[" not in self.path else ""
+        expected = f"the required key {name} ({key.meaning})"
+        self.add(name, "nothing", expected, f"Write {name} = {key.sample}{where}.", "key-missing")
 
     def typed(self, name: str) -> str:
         """What stands at a key, for a message: as typed, or the default and that it is one."""
@@ -209,16 +208,17 @@ class Table:
             return
         near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
         home = _home_of(name, self.sections, self.section)
+        expected = f"a key of {f'[{self.path}]' if self.path else 'this file'}"
         if near:
             remedy = f'Did you mean "{near[0]}"?'
         elif home:
             remedy = f"Move it to {home}."
         else:
-            remedy = "Take it out, or check its spelling."
-        self.add(name, f"the unknown key {quoted(name)}", f"one of {', '.join(known)}", remedy, "key-unknown")
+            expected, remedy = f"one of {', '.join(known)}", "Take it out, or check its spelling."
+        self.add(name, f"the unknown key {quoted(name)}", expected, remedy, "key-unknown")
 
     def _is_choice(self, key: Key, text: str) -> bool:
-        if text in key.choices:
+        if text.lower() in key.choices:
             return True
         near = difflib.get_close_matches(text.lower(), key.choices, n=1, cutoff=0.6)
         choices = " or ".join(f'"{choice}"' for choice in key.choices)
@@ -240,7 +240,13 @@ class Table:
         elif key.at_most is not None and is_beyond(key.at_most, 1.0):
             broken = f"{self._like(key.name, key.at_most, kind)} or less"
         if broken:
-            self.add(key.name, described(self.data.get(key.name, "")), broken, "Check the figure.", "out-of-range")
+            self.add(
+                key.name,
+                described(self.data.get(key.name, "")),
+                broken,
+                "Check the figure and its unit.",
+                "out-of-range",
+            )
         return not broken
 
     def _like(self, name: str, bound: str, kind: Kind) -> str:

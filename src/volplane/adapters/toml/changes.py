@@ -1,0 +1,143 @@
+"""An exercise file with some values typed over, as the page of the exercise does it; the file itself stays.
+
+Fields have short names: the keys of the exercise file and of its weather, and `wind_0`, `wind_1` and so on for the wind
+levels from the lowest up, each typed as "240 deg 8 kt".
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from volplane.adapters.toml.exercise import exercise_from_data
+from volplane.adapters.toml.keys import EXERCISE, Form, section
+from volplane.adapters.toml.source import NamedText, TextResolver, parse
+from volplane.domain.exercise.exercise import Exercise
+from volplane.errors import FilesRefused, Problem
+from volplane.services.ports import MagneticVariation
+from volplane.services.quantities import (
+    ANGLE,
+    HEIGHT,
+    LENGTH,
+    PRESSURE,
+    SPEED,
+    TEMPERATURE,
+    WEIGHT,
+    QuantityNotUnderstood,
+    read_wind,
+    write_quantity,
+    write_wind,
+)
+
+_WIND_FIELD = re.compile(r"wind_(\d{1,2})")
+_WEATHER_FIELDS = ("qnh", "temperature", "dew_point", "gust", "cloud_base", "visibility")
+_NOT_FIELDS = (Form.TABLE, Form.TABLES)
+
+
+@dataclass(frozen=True, slots=True)
+class TypedField:
+    """One value of an exercise as it would be typed; `height_above_field_m` for a wind level only."""
+
+    key: str
+    text: str
+    height_above_field_m: float | None = None
+
+
+def typed_fields(exercise: Exercise) -> tuple[TypedField, ...]:
+    """The values of an exercise that can be changed in place, in the order in which they are shown: wind first."""
+    wind = exercise.weather.wind
+    fields: list[TypedField] = []
+    for number, height_m in enumerate(map(float, wind.height_above_field_m)):
+        speed_mps, from_rad = wind.speed_and_direction(height_m)
+        fields.append(TypedField(f"wind_{number}", write_wind(from_rad, speed_mps), height_m))
+    for key, value, kind in (
+        ("weight", exercise.weight_kg, WEIGHT),
+        ("high_key_turn_bank", exercise.high_key_turn_bank_rad, ANGLE),
+        ("base_turn_bank", exercise.base_turn_bank_rad, ANGLE),
+        ("touchdown_point", exercise.touchdown_beyond_threshold_m, LENGTH),
+        ("reserve", exercise.reserve_m, HEIGHT),
+        ("qnh", exercise.weather.atmosphere.qnh_pa, PRESSURE),
+        ("temperature", exercise.weather.atmosphere.field_temperature_k, TEMPERATURE),
+        ("break_off_height", exercise.break_off_height_m, HEIGHT),
+    ):
+        fields.append(TypedField(key, write_quantity(value, kind, with_comma=True)))
+    return tuple(fields)
+
+
+def exercise_with_changes(
+    source: NamedText,
+    changes: Mapping[str, str],
+    resolve: TextResolver,
+    variation: MagneticVariation,
+    now_unix_s: float,
+) -> Exercise:
+    """The exercise of a file with the changes.
+
+    :raises FilesRefused: every problem; those of a field have the field's name as their place.
+    """
+    data = parse(source)
+    problems = [problem for key, typed in changes.items() if (problem := _apply(data, source, key, typed)) is not None]
+    if problems:
+        raise FilesRefused(tuple(problems))
+    exercise, found = exercise_from_data(data, source, resolve, variation, now_unix_s)
+    if exercise is None:
+        # the tower's wind is level 0 of the fields and stands beside the list in the file
+        first = 1 if "tower_wind" in _table(data.get("weather")) else 0
+        raise FilesRefused(tuple(replace(each, place=_field_of(each.place, changes, first)) for each in found))
+    return exercise
+
+
+def _apply(data: dict[str, Any], source: NamedText, key: str, typed: str) -> Problem | None:
+    """Type one value over the file's; the problem if that cannot be done."""
+    if match := _WIND_FIELD.fullmatch(key):
+        return _apply_wind(data, source, key, int(match[1]), typed)
+    own = [each.name for each in section(EXERCISE, "").keys if each.form not in _NOT_FIELDS]
+    if key in _WEATHER_FIELDS:
+        data["weather"] = {**_table(data.get("weather")), key: typed}
+    elif key in own:
+        data[key] = typed
+    else:
+        expected = f"one of {', '.join((*own, *_WEATHER_FIELDS, 'wind_0'))}"
+        return Problem(source.name, key, "an unknown field", expected, "Leave it out.", "field-unknown")
+    return None
+
+
+def _apply_wind(data: dict[str, Any], source: NamedText, key: str, number: int, typed: str) -> Problem | None:
+    weather = _table(data.get("weather"))
+    given = weather.get("wind")
+    levels = [dict(level) for level in given if isinstance(level, dict)] if isinstance(given, list) else []
+    if "tower_wind" in weather or not levels:
+        levels.insert(0, {"height": "0 ft"})
+    if number >= len(levels):
+        expected = f"wind_0 to wind_{len(levels) - 1}" if len(levels) > 1 else "wind_0, the only level"
+        return Problem(source.name, key, "an unknown field", expected, "Add the level to the file.", "field-unknown")
+    try:
+        from_rad, speed_mps = read_wind(typed)
+    except QuantityNotUnderstood as refusal:
+        return Problem(source.name, key, refusal.found, refusal.expected, refusal.remedy, f"quantity-{refusal.cause}")
+    if number == 0:
+        weather.pop("tower_wind", None)
+    elif "tower_wind" in weather:
+        levels.pop(0)
+        number -= 1
+    levels[number] |= {"from": write_quantity(from_rad, ANGLE), "speed": write_quantity(speed_mps, SPEED)}
+    data["weather"] = {**weather, "wind": levels}
+    return None
+
+
+def _table(value: object) -> dict[str, Any]:
+    return dict(value) if isinstance(value, dict) else {}
+
+
+def _field_of(place: str, changes: Mapping[str, str], first: int) -> str:
+    """The field a problem belongs to, or its place in the file when no field is to blame."""
+    key = re.sub(r" \(line \d+\)$", "", place)
+    if level := re.match(r"weather\.wind\[(\d+)\]", key):
+        return f"wind_{int(level[1]) - 1 + first}"
+    if key == "weather.wind":
+        typed = sorted((each for each in changes if _WIND_FIELD.fullmatch(each)), key=lambda each: int(each[5:]))
+        return typed[-1] if typed else "wind_0"
+    name = key.removeprefix("weather.")
+    return name if name in changes or name in _WEATHER_FIELDS else place
