@@ -42,15 +42,29 @@ class PathOverGround(Protocol):
     """What the gate finder reads of a path: arrays (n,) in the runway frame; planned and flown paths both have them."""
 
     @property
-    def time_s(self) -> Array: ...
+    def time_s(self) -> Array:
+        """Time, strictly growing."""
+        ...
+
     @property
-    def x_m(self) -> Array: ...
+    def x_m(self) -> Array:
+        """Along the landing direction from the touchdown point."""
+        ...
+
     @property
-    def y_m(self) -> Array: ...
+    def y_m(self) -> Array:
+        """To the left of the landing direction."""
+        ...
+
     @property
-    def track_rad(self) -> Array: ...
+    def track_rad(self) -> Array:
+        """Direction over the ground, anticlockwise from the landing direction, wrapped or not."""
+        ...
+
     @property
-    def bank_rad(self) -> Array: ...
+    def bank_rad(self) -> Array:
+        """Bank, positive right wing down."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
