@@ -80,23 +80,26 @@ class WindEstimate:
 
 @dataclass(frozen=True, slots=True)
 class PhaseGlide:
-    """The glide through the air over one phase, energy corrected."""
+    """The glide through the air over one phase, energy corrected; `cas_mps` None without recorded airspeed."""
 
     phase: str
     ratio: float
     ratio_sd: float
     sink_mps: float
-    cas_mps: float
+    cas_mps: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class GlideEstimate:
-    """The glide through the air from the high key to the final, energy corrected, and by phase."""
+    """The glide through the air from the high key to the final, energy corrected, and by phase.
+
+    The ratio is air distance by height lost, whatever the turns; `cas_mps` None without recorded airspeed.
+    """
 
     ratio: float
     ratio_sd: float
     sink_mps: float
-    cas_mps: float
+    cas_mps: float | None
     by_phase: tuple[PhaseGlide, ...]
 
 
