@@ -1,0 +1,103 @@
+"""Which figures a page shows and how large they are; all are drawn by the one figure kit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from volplane.domain.debrief.results import Attempt
+from volplane.domain.exercise.plan import Plan
+from volplane.domain.finding import Finding
+from volplane.faces.documents.wording import Units
+from volplane.faces.report.charts import flown_against_plan_chart, glide_by_phase_chart, height_in_hand_chart
+from volplane.faces.report.cutouts import cutout
+from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
+from volplane.faces.report.heights import gate_ladder, height_profile
+from volplane.faces.report.plan_board import whiteboard
+
+# sizes in px, by the page's grid: one for the desktop's two columns, one for the tablet's single one
+BOARD = (560.0, 556.0)
+PROFILE, LADDER = (350.0, 224.0), (246.0, 224.0)
+PROFILE_TABLET, LADDER_TABLET = (446.0, 200.0), (276.0, 200.0)
+DEBRIEF_BOARD, DEBRIEF_LADDER = (408.0, 460.0), (408.0, 320.0)
+CUTOUT, CHART = (194.0, 184.0), (286.0, 184.0)
+WIDE_CHART = (640.0, 240.0)
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFigures:
+    """The drawings of the exercise page as SVG text."""
+
+    board: str
+    profile: str
+    ladder: str
+    profile_tablet: str
+    ladder_tablet: str
+
+
+@dataclass(frozen=True, slots=True)
+class FindingFigures:
+    """A finding's piece of the whiteboard and the one chart that proves it; None where it has no place or no series."""
+
+    cutout: str | None
+    chart: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptFigures:
+    """The drawings of a lesson sheet as SVG text; None where the recording cannot answer."""
+
+    board: str
+    legend: str
+    ladder: str
+    height_in_hand: str | None
+    against_plan: str | None
+    glide_by_phase: str | None
+
+
+# a chart shows the claim of its finding at a glance: the difference from the plan, the glide, or the height in hand
+_AGAINST_PLAN = frozenset({"low-at-gate", "high-at-gate"})
+_GLIDE = frozenset({"stand-in-helped", "stand-in-cost", "glide-worse", "glide-better"})
+
+
+def plan_figures(plan: Plan, units: Units, binding_words: str | None) -> PlanFigures:
+    """Every drawing of the exercise page; `binding_words` says at an infeasible path what ends it."""
+    return PlanFigures(
+        board=whiteboard(plan, size_px=BOARD, units=units, binding_words=binding_words),
+        profile=height_profile(plan, size_px=PROFILE, units=units),
+        ladder=gate_ladder(plan, size_px=LADDER, units=units),
+        profile_tablet=height_profile(plan, size_px=PROFILE_TABLET, units=units),
+        ladder_tablet=gate_ladder(plan, size_px=LADDER_TABLET, units=units),
+    )
+
+
+def finding_figures(attempt: Attempt, finding: Finding, number: int, units: Units) -> FindingFigures:
+    """The cut-out and the one chart of a finding."""
+    if finding.time_s is None:
+        return FindingFigures(None, None)
+    return FindingFigures(
+        cutout=cutout(attempt, finding, size_px=CUTOUT, units=units),
+        chart=_chart(attempt, finding, units),
+    )
+
+
+def _chart(attempt: Attempt, finding: Finding, units: Units) -> str | None:
+    if finding.code in _AGAINST_PLAN:
+        return flown_against_plan_chart(attempt, size_px=CHART, units=units)
+    if finding.code in _GLIDE and attempt.glide is not None:
+        return glide_by_phase_chart(attempt, size_px=CHART, units=units)
+    if attempt.height_in_hand is not None:
+        return height_in_hand_chart(attempt, size_px=CHART, units=units, marked_time_s=finding.time_s)
+    return flown_against_plan_chart(attempt, size_px=CHART, units=units)
+
+
+def attempt_figures(attempt: Attempt, units: Units) -> AttemptFigures:
+    """Every drawing beside and below the findings."""
+    has_hand, has_glide = attempt.height_in_hand is not None, attempt.glide is not None
+    return AttemptFigures(
+        board=whiteboard_debrief(attempt, size_px=DEBRIEF_BOARD, units=units),
+        legend=path_legend(),
+        ladder=gate_ladder(attempt, size_px=DEBRIEF_LADDER, units=units),
+        height_in_hand=height_in_hand_chart(attempt, size_px=WIDE_CHART, units=units) if has_hand else None,
+        against_plan=flown_against_plan_chart(attempt, size_px=WIDE_CHART, units=units),
+        glide_by_phase=glide_by_phase_chart(attempt, size_px=WIDE_CHART, units=units) if has_glide else None,
+    )

@@ -1,0 +1,52 @@
+"""Debriefs held in memory for the page that shows them; the oldest goes first, nothing is written anywhere."""
+
+from __future__ import annotations
+
+import hashlib
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from volplane.domain.debrief.results import Debrief
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A debrief with the name of the file it came from and the changes of the exercise it was flown against."""
+
+    file_name: str
+    changes: Mapping[str, str]
+    debrief: Debrief
+
+
+class HeldDebriefs:
+    """At most `capacity` debriefs, by a name made of the recording and the changes; safe from several threads."""
+
+    def __init__(self, capacity: int = 24) -> None:
+        self._capacity = capacity
+        self._by_name: OrderedDict[str, Held] = OrderedDict()
+        self._lock = threading.Lock()
+
+    @staticmethod
+    def name_of(data: bytes, changes: Mapping[str, str]) -> str:
+        """The same recording against the same exercise has the same name."""
+        digest = hashlib.sha256(hashlib.sha256(data).digest())
+        digest.update(repr(sorted(changes.items())).encode())
+        return digest.hexdigest()[:20]
+
+    def keep(self, name: str, held: Held) -> None:
+        """Hold one, dropping the one not looked at for longest when there are too many."""
+        with self._lock:
+            self._by_name[name] = held
+            self._by_name.move_to_end(name)
+            while len(self._by_name) > self._capacity:
+                self._by_name.popitem(last=False)
+
+    def get(self, name: str) -> Held | None:
+        """The debrief of that name, None when it is not (or no longer) held."""
+        with self._lock:
+            held = self._by_name.get(name)
+            if held is not None:
+                self._by_name.move_to_end(name)
+            return held

@@ -1,0 +1,56 @@
+"""From a held debrief to what its page shows: the sentences and figures of one exercise flown."""
+
+from __future__ import annotations
+
+from volplane.domain.debrief.results import Attempt, Debrief
+from volplane.faces.documents import debrief_words, wording
+from volplane.faces.documents.debrief import debrief_document
+from volplane.faces.documents.wording import Units
+from volplane.faces.web.debrief_page import SHOWN_FINDINGS, FindingWords, Lesson, exercise_name
+from volplane.faces.web.figures import attempt_figures, finding_figures
+from volplane.faces.web.held import Held
+from volplane.faces.web.ports import DemoRecording
+
+
+def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
+    """Everything the lesson sheet of one attempt shows."""
+    attempt = debrief.attempts[number]
+    shown = attempt.findings[:SHOWN_FINDINGS]
+    findings = [
+        FindingWords(
+            finding=finding,
+            title=debrief_words.finding_title(finding, units),
+            text=debrief_words.finding_text(finding, units),
+            next_time=debrief_words.next_time(finding, units) or None,
+            figures=finding_figures(attempt, finding, number_shown, units),
+        )
+        for number_shown, finding in enumerate(shown, start=1)
+    ]
+    return Lesson(
+        debrief=debrief,
+        number=number,
+        document=debrief_document(debrief, units)["attempts"][number],
+        headline=debrief_words.headline(attempt, units),
+        subline=debrief_words.subline(attempt, units),
+        findings=findings,
+        figures=attempt_figures(attempt, units),
+        units=units,
+        who=who,
+    )
+
+
+def who_of(held: Held, demo: DemoRecording | None, number: int, units: Units) -> str:
+    """Who flew, when, which exercise of how many, and what was recorded, as one line."""
+    attempts, facts = held.debrief.attempts, held.debrief.recording
+    date = wording.utc_date(facts.start_unix_s)
+    parts = [f"{demo.trainee} with {demo.instructor}, {date}" if demo else f"{held.file_name}, {date}"]
+    if len(attempts) > 1:
+        parts.append(f"{exercise_name(number)} of {wording.counted(len(attempts), 'exercise').split()[0]}")
+    said = demo.note if demo else _recorded(attempts[number]) if attempts else ""
+    return f"{', '.join(parts)}. {said}".strip()
+
+
+def _recorded(attempt: Attempt) -> str:
+    if attempt.path.cas_mps is None:
+        return "Position and height recorded, no airspeed."
+    return "Position, height and airspeed recorded."

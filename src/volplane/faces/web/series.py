@@ -1,0 +1,63 @@
+"""The flight second by second, for the one cursor that stands in every figure of a debrief."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from volplane.domain.debrief.results import Attempt
+from volplane.faces.documents import wording
+from volplane.faces.documents.wording import Units
+from volplane.faces.report.flown_board import zero_time_s
+
+STEP_S = 1.0
+
+
+def series_of(attempt: Attempt, units: Units) -> dict[str, Any]:
+    """Times from the track's start, position in the runway frame, height, height in hand, and the words of each second.
+
+    The client only moves a line and a bead; numbers and words are made here. What is not known at a second is None.
+    """
+    path = attempt.path
+    time_s = np.arange(path.time_s[0], path.time_s[-1] + STEP_S / 2.0, STEP_S)
+
+    def at(values: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
+        return np.interp(time_s, path.time_s, values)
+
+    height_m = at(path.height_m)
+    in_hand_m = _in_hand(attempt, time_s)
+    names = _names(attempt, time_s, height_m, in_hand_m, units)
+    return {
+        "time_s": np.round(time_s, 2).tolist(),
+        "x_m": np.round(at(path.x_m), 1).tolist(),
+        "y_m": np.round(at(path.y_m), 1).tolist(),
+        "height_m": np.round(height_m, 1).tolist(),
+        "in_hand_m": [None if np.isnan(value) else round(float(value), 1) for value in in_hand_m],
+        "words": names,
+    }
+
+
+def _in_hand(attempt: Attempt, time_s: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
+    hand = attempt.height_in_hand
+    if hand is None:
+        return np.full_like(time_s, np.nan)
+    return np.interp(time_s, hand.time_s, hand.in_hand_m, left=np.nan, right=np.nan)
+
+
+def _names(
+    attempt: Attempt,
+    time_s: np.ndarray[Any, np.dtype[np.float64]],
+    height_m: np.ndarray[Any, np.dtype[np.float64]],
+    in_hand_m: np.ndarray[Any, np.dtype[np.float64]],
+    units: Units,
+) -> list[str]:
+    start_s = zero_time_s(attempt)
+    sentences = []
+    for time, height, in_hand in zip(time_s.tolist(), height_m.tolist(), in_hand_m.tolist(), strict=True):
+        words = f"At {wording.seconds(time - start_s)}: {units.rounded_height(height)} above the point"
+        if not np.isnan(in_hand):
+            amount = units.rounded_height(abs(in_hand), 5.0)
+            words += f", {amount} {'in hand' if in_hand >= 0 else 'missing'}"
+        sentences.append(words + ".")
+    return sentences

@@ -1,0 +1,300 @@
+"""The pages and the documents behind them, asked as a browser asks, over the hand-made plan and debrief."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from tests.faces.fixtures import default_findings, stop_finding
+from tests.faces.web_fixture import NO_RECORDING, Browser, FixtureWorkbench
+from volplane.faces.web.guard import CONTENT_SECURITY_POLICY
+
+LOOPBACK = "http://127.0.0.1:8000"
+DEMO = "/debrief/demo/quist-high.csv"
+
+
+@pytest.fixture(scope="module")
+def client() -> Browser:
+    return Browser(FixtureWorkbench())
+
+
+def problems_of(answer: Any) -> list[dict[str, Any]]:
+    document = answer.json()
+    assert document["schema"] == "volplane/problems/1"
+    return list(document["problems"])
+
+
+def test_the_first_page_is_the_exercise(client: Browser) -> None:
+    answer = client.get("/?weight=3,400+lb")
+    assert answer.status_code == 307
+    assert answer.headers["location"].startswith("/exercise?weight=")
+
+
+def test_the_exercise_page_shows_title_fields_gates_phases_ledger_findings_and_caution(client: Browser) -> None:
+    html = client.get("/exercise").text
+    assert "Overhead to runway 25, left pattern" in html
+    assert 'value="240° 8 kt"' in html
+    for words in ("High key", "Low key", "Base key", "Final", "half turn", "from the high key", "Print the card"):
+        assert words in html
+    assert "Training aid, not for navigation, and no substitute for the approved flight manual." in html
+
+
+def test_only_rooms_that_exist_are_named_in_the_head(client: Browser) -> None:
+    html = client.get("/exercise").text
+    header = re.search(r'<nav class="rooms".*?</nav>', html, re.S)
+    assert header is not None
+    assert re.findall(r">([A-Z]\w+)</a>", header.group()) == ["Exercises", "Debriefs"]
+
+
+def test_a_change_moves_the_low_key_in_view_and_document_alike(client: Browser) -> None:
+    calm, windy = (
+        client.get("/api/plan", params={"wind_0": f"240 deg {speed} kt"}).json()["gates"][1]["height_ft"]
+        for speed in (8, 28)
+    )
+    assert windy - calm == pytest.approx(200.0, abs=0.2)
+    board = client.get("/api/exercise/view", params={"wind_0": "240° 28 kt"}).json()["fragments"]["board"]
+    assert "1,700 above field" in board.replace("\u00a0", " ")
+
+
+def test_a_bad_value_is_answered_at_its_field_with_one_sentence(client: Browser) -> None:
+    answer = client.get("/api/exercise/view", params={"weight": "3400"})
+    assert answer.status_code == 422
+    problem = problems_of(answer)[0]
+    assert problem["place"] == "weight"
+    assert '"3400"' in problem["sentence"]
+
+
+def test_a_page_with_a_bad_value_in_its_address_still_shows_the_rest(client: Browser) -> None:
+    answer = client.get("/exercise", params={"weight": "heavy", "wind_0": "240 deg 18 kt"})
+    assert answer.status_code == 422
+    html = answer.text.replace("\u00a0", " ")
+    assert 'value="heavy"' in html
+    assert 'aria-invalid="true"' in html
+    assert "Before the change to heavy." in html
+    assert "1,600 above field" in html
+
+
+def test_two_bad_values_are_both_explained(client: Browser) -> None:
+    answer = client.get("/api/exercise/view", params={"weight": "heavy", "qnh": "30.05"})
+    assert {problem["place"] for problem in problems_of(answer)} == {"weight", "qnh"}
+
+
+def test_a_refusal_that_belongs_to_no_field_is_said_above_the_drawing(client: Browser) -> None:
+    answer = client.get("/exercise", params={"wind_0": "240 deg 120 kt"})
+    assert answer.status_code == 422
+    trouble = re.search(r'<div class="trouble" id="trouble" role="alert"><p>(.*?)</p>', answer.text)
+    assert trouble is not None
+    assert "wind" in trouble.group(1).lower()
+
+
+def test_our_own_fault_says_how_to_report_it_and_shows_no_traceback(client: Browser) -> None:
+    for path in ("/api/exercise/view", "/exercise"):
+        answer = client.get(path, params={"reserve": "999 ft"})
+        assert answer.status_code == 500
+        assert "report" in answer.text
+        assert "Traceback" not in answer.text
+        assert FixtureWorkbench.own_fault not in answer.text
+        assert answer.headers["content-security-policy"] == CONTENT_SECURITY_POLICY
+
+
+def test_hostile_text_in_a_field_stays_text(client: Browser) -> None:
+    html = client.get("/exercise", params={"weight": '"><script>alert(1)</script>'}).text
+    assert "<script>alert" not in html
+    assert "&lt;script&gt;alert(1)" in html
+
+
+def test_the_card_is_a_pdf_once_a_reason_is_given(client: Browser) -> None:
+    answer = client.post("/api/card", json={"paper": "A5", "reason": "Dual, at a quiet field.", "changes": {}})
+    assert answer.status_code == 200
+    assert answer.headers["content-type"] == "application/pdf"
+    assert answer.headers["content-disposition"] == 'attachment; filename="card-25-left.pdf"'
+    assert answer.content.startswith(b"%PDF-")
+
+
+def test_a_card_with_cautions_and_no_reason_is_refused_in_a_sentence(client: Browser) -> None:
+    answer = client.post("/api/card", json={"paper": "A5", "changes": {}})
+    assert answer.status_code == 422
+    assert "reason" in problems_of(answer)[0]["sentence"]
+
+
+def test_a_card_wish_that_makes_no_sense_is_refused_as_problems(client: Browser) -> None:
+    for wish in ({"paper": "poster", "reason": "x"}, {"changes": 7}, {"reason": "x" * 5000}):
+        answer = client.post("/api/card", json=wish)
+        assert answer.status_code == 422
+        assert problems_of(answer)[0]["sentence"]
+
+
+def test_a_stop_turns_the_print_button_off_and_says_why() -> None:
+    client = Browser(FixtureWorkbench(findings=(stop_finding(), *default_findings())))
+    html = client.get("/exercise").text
+    assert 'id="print"' not in html
+    assert "No card:" in html
+    assert "<b>Stop</b>" in html
+    assert client.post("/api/card", json={"reason": "all the same"}).status_code == 422
+
+
+def test_an_infeasible_exercise_is_a_page_not_an_error() -> None:
+    client = Browser(FixtureWorkbench(feasible=False))
+    answer = client.get("/exercise")
+    assert answer.status_code == 200
+    assert "No card:" in answer.text
+    assert client.get("/api/plan").json()["feasible"] is False
+
+
+def test_more_than_five_findings_are_folded() -> None:
+    many = tuple(default_findings()) * 3
+    client = Browser(FixtureWorkbench(findings=many))
+    html = client.get("/exercise").text
+    assert "<summary>4 more</summary>" in html
+
+
+def test_the_debrief_asks_the_trainee_before_it_shows_anything(client: Browser) -> None:
+    first = client.get(DEMO).text
+    assert "Where did it touch?" in first
+    assert 'class="headline"' not in first
+    told = client.get(DEMO, params={"own": "told", "touched": "On <the> point", "sure": "", "next": "Sooner"}).text
+    assert "On &lt;the&gt; point" in told
+    assert 'class="headline"' in told
+    skipped = client.get(DEMO, params={"own": "skipped", "touched": "x"}).text
+    assert 'class="own"' not in skipped
+
+
+def test_every_exercise_of_a_recording_has_its_own_sheet(client: Browser) -> None:
+    second = client.get(DEMO, params={"own": "skipped", "exercise": "2"}).text
+    assert "second of two" in second
+    for odd in ("0", "99", "-1", "x", "1e9", "²"):
+        assert client.get(DEMO, params={"own": "skipped", "exercise": odd}).status_code == 200
+
+
+def test_a_sent_recording_is_debriefed_and_named_by_its_content(client: Browser) -> None:
+    answers = [client.post("/api/debriefs?file_name=a.gpx", content=b"flight").json() for _ in range(2)]
+    assert answers[0]["href"] == answers[1]["href"]
+    assert "not kept" in client.get(answers[0]["href"], params={"own": "skipped"}).text
+    document = client.get(f"/api/debriefs/{answers[0]['name']}").json()
+    assert document["schema"] == "volplane/debrief/1"
+
+
+def test_the_same_recording_is_debriefed_once() -> None:
+    workbench = FixtureWorkbench()
+    client = Browser(workbench)
+    for _ in range(3):
+        client.get(DEMO, params={"own": "skipped"})
+    client.get(DEMO, params={"own": "skipped", "weight": "3,000 lb"})
+    assert workbench.debriefs == 2
+
+
+def test_a_file_that_is_no_recording_is_refused_in_a_sentence(client: Browser) -> None:
+    answer = client.post("/api/debriefs?file_name=letter.txt", content=NO_RECORDING)
+    assert answer.status_code == 422
+    assert "letter.txt" in problems_of(answer)[0]["sentence"]
+
+
+def test_a_recording_over_the_limit_is_refused(client: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("volplane.faces.web.routes_debrief.LARGEST_RECORDING_BYTES", 1_000_000)
+    answer = client.post("/api/debriefs?file_name=long.csv", content=b"x" * 1_000_001)
+    assert answer.status_code == 413
+    assert "1 MB" in problems_of(answer)[0]["sentence"]
+
+
+def test_a_recording_without_an_exercise_says_so(client: Browser) -> None:
+    answer = client.post("/api/debriefs?file_name=cruise.csv", content=b"")
+    page = client.get(answer.json()["href"])
+    assert page.status_code == 200
+    assert "No exercise in this recording" in page.text
+
+
+def test_only_so_many_debriefs_are_held(client: Browser) -> None:
+    first = client.post("/api/debriefs?file_name=0.csv", content=b"0").json()
+    for number in range(1, 40):
+        client.post(f"/api/debriefs?file_name={number}.csv", content=str(number).encode())
+    gone = client.get(first["href"])
+    assert gone.status_code == 404
+    assert "Choose the recording again" in gone.text
+    assert client.get(f"/api/debriefs/{first['name']}").status_code == 404
+
+
+def test_the_flight_for_the_cursor_is_safe_inside_the_page(client: Browser) -> None:
+    html = client.get(DEMO, params={"own": "skipped"}).text
+    island = re.search(r'<script type="application/json" id="flight">(.*?)</script>', html, re.S)
+    assert island is not None
+    assert "<" not in island.group(1)
+    assert "NaN" not in island.group(1)
+
+
+def test_no_page_asks_for_anything_from_elsewhere(client: Browser) -> None:
+    for path in ("/exercise", "/debrief", f"{DEMO}?own=skipped", DEMO, "/nowhere"):
+        html = client.get(path).text
+        addresses = re.findall(r'(?:href|src|action)="([^"]*)"', html)
+        assert addresses
+        assert all(address.startswith(("/", "#")) and not address.startswith("//") for address in addresses)
+        assert not re.search(r'\sstyle="|<style|\son[a-z]+="|javascript:', html)
+
+
+def test_every_asset_a_page_names_is_served_and_kept_for_ever(client: Browser) -> None:
+    html = client.get("/exercise").text
+    for address in re.findall(r'(?:href|src)="(/assets/[^"]*)"', html):
+        answer = client.get(address)
+        assert answer.status_code == 200
+        assert "immutable" in answer.headers["cache-control"]
+    tokens = next(address for address in re.findall(r'href="(/assets/tokens[^"]*)"', html))
+    for font in re.findall(r'url\("([^"]*)"\)', client.get(tokens).text):
+        assert client.get(font).headers["content-type"] == "font/woff2"
+    assert client.get("/favicon.ico").headers["content-type"].startswith("image/svg+xml")
+    assert client.get("/assets/../app.py").status_code == 404
+    assert client.get("/assets/%2e%2e/app.py").status_code == 404
+
+
+def test_pages_are_never_stored_and_carry_the_policy(client: Browser) -> None:
+    for path in ("/exercise", "/debrief", "/api/plan", "/nowhere"):
+        headers = client.get(path).headers
+        assert headers["cache-control"] == "no-store"
+        assert headers["content-security-policy"] == CONTENT_SECURITY_POLICY
+        assert headers["x-content-type-options"] == "nosniff"
+
+
+def test_the_theme_follows_the_cookie_and_nothing_else(client: Browser) -> None:
+    assert "data-theme" not in client.get("/exercise").text
+    assert 'data-theme="dusk"' in client.get("/exercise", headers={"cookie": "theme=dusk"}).text
+    assert "data-theme" not in client.get("/exercise", headers={"cookie": 'theme="><b>'}).text
+
+
+def test_other_hosts_are_not_answered(client: Browser) -> None:
+    for host in ("evil.example", "127.0.0.1.evil.example", "", "[::1", "10.0.0.7:8000"):
+        answer = client.get("/exercise", headers={"host": host})
+        assert answer.status_code == 421
+        assert answer.headers["content-security-policy"] == CONTENT_SECURITY_POLICY
+    for host in ("localhost:8000", "127.0.0.1", "[::1]:8000", "LOCALHOST"):
+        assert client.get("/favicon.svg", headers={"host": host}).status_code == 200
+
+
+def test_a_host_can_be_allowed() -> None:
+    client = Browser(FixtureWorkbench(), allowed_hosts=("bench.example",), base_url="http://bench.example")
+    assert client.get("/favicon.svg").status_code == 200
+
+
+def test_requests_from_another_page_change_nothing(client: Browser) -> None:
+    for origin in ("http://evil.example", "null", "http://127.0.0.1:9999"):
+        answer = client.post("/api/debriefs?file_name=a.csv", content=b"a", headers={"origin": origin})
+        assert answer.status_code == 403
+    own = client.post("/api/debriefs?file_name=a.csv", content=b"a", headers={"origin": LOOPBACK})
+    assert own.status_code == 201
+
+
+def test_the_interface_is_described_and_no_documentation_page_loads_from_elsewhere(client: Browser) -> None:
+    assert "/api/plan" in client.get("/api/openapi.json").json()["paths"]
+    assert client.get("/docs").status_code == 404
+    assert client.get("/redoc").status_code == 404
+
+
+def test_an_unknown_address_answers_in_the_form_it_was_asked(client: Browser) -> None:
+    assert problems_of(client.get("/api/nowhere"))[0]["code"] == "no-such-address"
+    assert "No such page" in client.get("/nowhere").text
+    assert client.get("/debrief/doesnotexist").status_code == 404
+    assert client.ask("DELETE", "/exercise").status_code == 405
+
+
+def test_the_same_question_gives_the_same_bytes(client: Browser) -> None:
+    for path in ("/exercise", "/api/plan", f"{DEMO}?own=skipped"):
+        assert client.get(path).content == client.get(path).content

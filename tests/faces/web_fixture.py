@@ -1,0 +1,163 @@
+"""A workbench for tests of the pages: the hand-made plan and debrief, with fields that really are read."""
+
+from __future__ import annotations
+
+import asyncio
+import dataclasses
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any, ClassVar
+
+import httpx
+
+from tests.faces import fixtures
+from volplane.domain.atmosphere.atmosphere import Atmosphere
+from volplane.domain.atmosphere.wind import WindProfile
+from volplane.domain.debrief.results import Debrief, Outcome
+from volplane.domain.exercise.plan import Plan
+from volplane.domain.finding import Finding
+from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
+from volplane.faces.web.app import create_app
+from volplane.faces.web.ports import DemoRecording, ExerciseField
+from volplane.units import KNOT_MPS, kg_from_lb, m_from_ft, mps_from_kt, pa_from_inhg, rad_from_deg
+
+UNITS = {
+    "weight": ("lb", 100.0, 3650.0),
+    "high_key_turn_bank": ("deg", 5.0, 45.0),
+    "base_turn_bank": ("deg", 5.0, 45.0),
+    "touchdown_point": ("ft", 0.0, 4400.0),
+    "reserve": ("ft", 0.0, 1000.0),
+    "qnh": ("inHg", 27.0, 32.0),
+    "temperature": ("degC", -40.0, 50.0),
+    "break_off_height": ("ft", 200.0, 1500.0),
+}
+FIELDS = (
+    ExerciseField("wind_0", "240 deg 8 kt", 0.0),
+    ExerciseField("wind_1", "270 deg 18 kt", m_from_ft(3000.0)),
+    ExerciseField("weight", "3,350 lb"),
+    ExerciseField("high_key_turn_bank", "20 deg"),
+    ExerciseField("base_turn_bank", "25 deg"),
+    ExerciseField("touchdown_point", "1,000 ft"),
+    ExerciseField("reserve", "100 ft"),
+    ExerciseField("qnh", "30.05 inHg"),
+    ExerciseField("temperature", "18 degC"),
+    ExerciseField("break_off_height", "500 ft"),
+)
+NO_RECORDING = b"This is no recording."
+
+
+class RecordingRefused(Refusal):
+    """The bytes are no recording."""
+
+    code = "fixture-no-recording"
+
+
+@dataclasses.dataclass
+class FixtureWorkbench:
+    """Answers like the real one, instantly; `plans` and `debriefs` count what was asked."""
+
+    findings: tuple[Finding, ...] | None = None
+    feasible: bool = True
+    plans: int = 0
+    debriefs: int = 0
+    own_fault: ClassVar[str] = "boom"
+
+    def exercise_fields(self) -> tuple[ExerciseField, ...]:
+        return FIELDS
+
+    def plan(self, changes: Mapping[str, str]) -> Plan:
+        self.plans += 1
+        values, problems = _read({field.key: field.text for field in FIELDS} | dict(changes))
+        if problems:
+            raise FilesRefused(tuple(problems))
+        if values["reserve"] == 999.0:
+            raise ZeroDivisionError(self.own_fault)
+        wind_kt = values["wind_0"][1]
+        if wind_kt * KNOT_MPS >= mps_from_kt(104.0):
+            raise WindNotBelowAirspeed(mps_from_kt(wind_kt), mps_from_kt(104.0), 10.0)
+        # more wind, higher low key: invented, but it moves
+        low_key_ft = 1500.0 + 10.0 * (wind_kt - 8.0)
+        shape = dataclasses.replace(fixtures.MOCK_SHAPE, heights_ft=(2500.0, low_key_ft, 810.0, 390.0))
+        plan = fixtures.plan(shape=shape, findings=self.findings, feasible=self.feasible)
+        return dataclasses.replace(plan, exercise=_exercise(plan, values))
+
+    def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
+        self.debriefs += 1
+        if data == NO_RECORDING:
+            problem = Problem(
+                file_name,
+                "line 1",
+                '"This is no recording."',
+                "a CSV or GPX recording",
+                "Export it again.",
+                "no-recording",
+            )
+            raise FilesRefused((problem,))
+        if data == b"":
+            return dataclasses.replace(fixtures.debrief(), attempts=())
+        return fixtures.debrief(fixtures.attempt(), fixtures.attempt(outcome=Outcome.WENT_AROUND))
+
+    def demo_recordings(self) -> tuple[DemoRecording, ...]:
+        note = "Phone recording: position and height, no airspeed."
+        return (
+            DemoRecording("quist-high.csv", "Mara Quist", "Tobias Lund", f"High at the low key. {note}", b"first"),
+            DemoRecording("quist-low.csv", "Mara Quist", "Tobias Lund", "Low, goes around.", b"second"),
+        )
+
+
+class Browser:
+    """Asks an application in this process, one request at a time, as a browser on this machine would."""
+
+    def __init__(
+        self, workbench: FixtureWorkbench, allowed_hosts: Iterable[str] = (), base_url: str = "http://127.0.0.1:8000"
+    ):
+        self.app = create_app(workbench, allowed_hosts=allowed_hosts)
+        self.base_url = base_url
+
+    def ask(self, method: str, path: str, **options: Any) -> httpx.Response:
+        """One request; redirects are not followed, faults of the application come back as its answer."""
+
+        async def asked() -> httpx.Response:
+            transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(transport=transport, base_url=self.base_url) as client:
+                return await client.request(method, path, **options)
+
+        return asyncio.run(asked())
+
+    def get(self, path: str, **options: Any) -> httpx.Response:
+        """Read."""
+        return self.ask("GET", path, **options)
+
+    def post(self, path: str, **options: Any) -> httpx.Response:
+        """Send."""
+        return self.ask("POST", path, **options)
+
+
+def _exercise(plan: Plan, values: dict[str, object]):  # type: ignore[no-untyped-def]
+    air = plan.exercise.weather.atmosphere
+    levels = [
+        (height_m, rad_from_deg(values[key][0]), mps_from_kt(values[key][1]))  # type: ignore[index]
+        for key, height_m in (("wind_0", 0.0), ("wind_1", m_from_ft(3000.0)))
+    ]
+    atmosphere = Atmosphere(air.field_elevation_msl_m, values["temperature"] + 273.15, pa_from_inhg(values["qnh"]))  # type: ignore[operator, arg-type]
+    weather = dataclasses.replace(plan.exercise.weather, atmosphere=atmosphere, wind=WindProfile.from_levels(levels))
+    return dataclasses.replace(plan.exercise, weather=weather, weight_kg=kg_from_lb(values["weight"]))  # type: ignore[arg-type]
+
+
+def _read(texts: Mapping[str, str]) -> tuple[dict, list[Problem]]:  # type: ignore[type-arg]
+    values: dict = {}  # type: ignore[type-arg]
+    problems = []
+    for key, text in texts.items():
+        if key.startswith("wind_"):
+            match = re.fullmatch(r"(\d{1,3}) deg (\d{1,3}) kt", text)
+            values[key] = (float(match[1]), float(match[2])) if match else None
+            expected, remedy = "a direction and a speed", 'Write "240 deg 8 kt".'
+        else:
+            unit, low, high = UNITS[key]
+            match = re.fullmatch(rf"(-?[\d,.]+) ?{unit}", text)
+            value = float(match[1].replace(",", "")) if match else None
+            values[key] = value if value is not None and low <= value <= high else None
+            expected, remedy = f"{low:g} to {high:g} {unit}", f'Write "{low:g} {unit}".'
+        if values[key] is None:
+            problems.append(Problem("exercise", key, f'"{text}"', expected, remedy, "fixture"))
+    return values, problems
