@@ -198,6 +198,22 @@ class WindBlock:
             return lettering.TITLE.width_px(self.title), 16.0
         return sum(self.columns_px()) + 22.0 * (len(self.levels) - 1), 16.0 + self.arrows_height_px() + 38.0
 
+    def boxes(self, left: float, top: float) -> list[Box]:
+        """Boxes of title, arrows and words with the upper left corner at a place: what the block really covers."""
+        boxes = [Line(self.title, lettering.NAME).box((left, top + 11.0))]
+        row = self.arrows_height_px() if self.levels else 0.0
+        across = left
+        for level, width in zip(self.levels, self.columns_px(), strict=True):
+            middle = (across + lettering.WINDOW.width_px(level.words[0]) / 2.0, top + 16.0 + row / 2.0)
+            half = self._length_px(level) / 2.0
+            wide = abs(half * math.cos(level.screen_angle_rad)) + 4.0
+            high = abs(half * math.sin(level.screen_angle_rad)) + 4.0
+            boxes.append(Box(middle[0] - wide, middle[1] - high, middle[0] + wide, middle[1] + high))
+            words = zip(level.words, (lettering.WINDOW, lettering.NOTE), (14.0, 31.0), strict=True)
+            boxes += [Line(line, style).box((across, top + 16.0 + row + down)) for line, style, down in words]
+            across += width + 22.0
+        return boxes
+
     def drawn(self, left: float, top: float) -> Element:
         """The block with its upper left corner at a place."""
         parts = [svg.text((left, top + 11.0), self.title, lettering.NAME)]

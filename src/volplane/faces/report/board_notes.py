@@ -12,7 +12,7 @@ from volplane.domain.exercise.plan import Plan, TurnSummary
 from volplane.domain.geometry.airfield import Side
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
-from volplane.faces.report import board, fitting, ink, lettering, svg, tokens
+from volplane.faces.report import board, charts, fitting, ink, lettering, svg, tokens
 from volplane.faces.report.board import Frame, RunwayOutline, WindBlock
 from volplane.faces.report.boxes import Box, Candidate, Label, Line, Placer, single
 from volplane.faces.report.lettering import Lettering
@@ -59,12 +59,12 @@ class Corners:
 
     def wind(self, block: WindBlock) -> list[Element]:
         """The wind in the first corner that is free, else in the first one."""
-        self.placer.frame = Box(0.0, 0.0, *self.size_px).grown(fitting.CORNER_GAP_PX)
-        boxes = fitting.corner_boxes(block.size_px(), self.pattern, self.size_px)
-        box = next((box for box in boxes if self.placer.is_free(box.grown(fitting.CORNER_GAP_PX))), boxes[0])
-        self.placer.frame = Box(0.0, 0.0, *self.size_px)
-        self.placer.take(box)
-        return [block.drawn(box.left, box.top)]
+        corners = fitting.corner_boxes(block.size_px(), self.pattern, self.size_px)
+        free = fitting.free_corners(self.placer, block, self.pattern, self.size_px)
+        corner = corners[free[0]] if free else corners[0]
+        for box in block.boxes(corner.left, corner.top):
+            self.placer.take(box)
+        return [block.drawn(corner.left, corner.top)]
 
     def scale(self, length_px: float, label: Label) -> list[Element]:
         """The scale bar in a lower corner, the pattern side first."""
@@ -99,7 +99,7 @@ class Corners:
 
 def binding(placer: Placer, end: Point, words: str) -> list[Element]:
     """The binding limit in words, near the end of a path that fails."""
-    lines = _wrapped(words, _EDGE_WORDS, 190.0)
+    lines = charts.wrapped(words, _EDGE_WORDS, 190.0)
     options = []
     for anchor, across in (("start", 16.0), ("end", -16.0)):
         label = Label(tuple(Line(line, _EDGE_WORDS, 0.0, 17.0 * row, anchor) for row, line in enumerate(lines)))
@@ -278,14 +278,3 @@ def _centred(words: str) -> Label:
 
 def _rounded(units: Units, length_m: float, step: float) -> str:
     return wording.figure(wording.rounded(units.length.value(length_m), step))
-
-
-def _wrapped(words: str, style: Lettering, width_px: float) -> list[str]:
-    """Words in lines no wider than a width."""
-    lines: list[str] = []
-    for word in words.split(" "):
-        if lines and style.width_px(f"{lines[-1]} {word}") <= width_px:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return lines

@@ -17,6 +17,7 @@ from volplane.units import NAUTICAL_MILE_M
 # labels may come this near to the figure's edge; the page's margin and gap make it 32 px of air in all
 EDGE_PX = 4.0
 CORNER_GAP_PX = 6.0
+_LEAST_SCALE_FOR_WIND = 0.85
 _GATE_HALF_PX = 7.5
 _EVERYWHERE = Box(-1e5, -1e5, 1e5, 1e5)
 
@@ -44,7 +45,7 @@ class Fit:
 
     def placer(self, subject: Subject, size_px: tuple[float, float]) -> Placer:
         """A placer for everything else, with gates and their labels taken."""
-        placer = Placer(Box(EDGE_PX, EDGE_PX, size_px[0] - EDGE_PX, size_px[1] - EDGE_PX))
+        placer = Placer(Box(0.0, 0.0, *size_px))
         placer.clear_of = _lines_to_keep_clear(self.frame, subject, self.paths)
         for label in self.labels.values():
             placer.take(label.box)
@@ -59,13 +60,22 @@ def gate_box(point: Point) -> Box:
 
 
 def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
-    """The largest scale at which everything fits; the smallest there is when nothing does."""
+    """The largest scale at which everything fits; the smallest there is when nothing does.
+
+    The wind belongs into the upper corner on the pattern side: for that the scale may be a little smaller.
+    """
+    good: list[tuple[int, Fit]] = []
     fit = _tried(subject, board.SCALES_PX_A_MILE[-1], size_px)[0]
     for scale in board.SCALES_PX_A_MILE:
-        fit, is_good = _tried(subject, scale, size_px)
-        if is_good:
+        if good and scale < _LEAST_SCALE_FOR_WIND * good[0][0]:
             break
-    return fit
+        fit, is_good = _tried(subject, scale, size_px)
+        corners = _wind_corners(fit, subject, size_px) if is_good else []
+        if corners and corners[0] == 0:
+            return fit
+        if corners:
+            good.append((scale, fit))
+    return good[0][1] if good else fit
 
 
 def _tried(subject: Subject, scale: int, size_px: tuple[float, float]) -> tuple[Fit, bool]:
@@ -80,7 +90,7 @@ def _tried(subject: Subject, scale: int, size_px: tuple[float, float]) -> tuple[
     down = size_px[1] / 2.0 - (needed.top + needed.bottom) / 2.0
     fit = _labelled(subject, Frame(loose.px_a_metre, (round(across, 1), round(down, 1))))
     fits = needed.right - needed.left <= size_px[0] and needed.bottom - needed.top <= size_px[1]
-    return fit, fits and _wind_fits(fit, subject, size_px)
+    return fit, fits
 
 
 def _labelled(subject: Subject, frame: Frame) -> Fit:
@@ -94,14 +104,22 @@ def _labelled(subject: Subject, frame: Frame) -> Fit:
     return Fit(frame, points, {name: placer.place_surely(wished[name]) for name in points}, paths)
 
 
-def _wind_fits(fit: Fit, subject: Subject, size_px: tuple[float, float]) -> bool:
-    """Whether one of the corners has room for the wind."""
-    placer = fit.placer(subject, size_px)
-    placer.frame = Box(0.0, 0.0, *size_px).grown(CORNER_GAP_PX)
-    return any(
-        placer.is_free(box.grown(CORNER_GAP_PX))
-        for box in corner_boxes(subject.wind.size_px(), subject.pattern, size_px)
-    )
+def _wind_corners(fit: Fit, subject: Subject, size_px: tuple[float, float]) -> list[int]:
+    """The corners that have room for the wind, in the order of preference."""
+    return free_corners(fit.placer(subject, size_px), subject.wind, subject.pattern, size_px)
+
+
+def free_corners(placer: Placer, wind: WindBlock, pattern: Side, size_px: tuple[float, float]) -> list[int]:
+    """Numbers of the corners in which nothing of the wind touches anything."""
+    corners = corner_boxes(wind.size_px(), pattern, size_px)
+    usual, placer.frame = placer.frame, Box(0.0, 0.0, *size_px).grown(CORNER_GAP_PX + 1.0)
+    free = [
+        number
+        for number, corner in enumerate(corners)
+        if all(placer.is_free(box.grown(CORNER_GAP_PX)) for box in wind.boxes(corner.left, corner.top))
+    ]
+    placer.frame = usual
+    return free
 
 
 def corner_boxes(size: tuple[float, float], pattern: Side, board_px: tuple[float, float]) -> list[Box]:

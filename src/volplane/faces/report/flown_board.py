@@ -202,7 +202,7 @@ def _subject(attempt: Attempt, units: Units) -> Subject:
     bearing = plan.exercise.runway.bearing_true_rad
     levels = [
         board.level_of(wind.from_true_rad, wind.speed_mps, bearing, board.height_words(wind.height_m, units), units)
-        for wind in attempt.wind[:3]
+        for wind in sorted(attempt.wind, key=lambda wind: wind.height_m)[:1]
     ]
     return Subject(
         outline=RunwayOutline.of(plan.exercise),

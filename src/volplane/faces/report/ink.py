@@ -167,9 +167,15 @@ def bracket(across_px: float, top_px: float, bottom_px: float, half_px: float = 
     ]
 
 
-def wind_arrow(middle: Point, angle_rad: float, speed_kt: float, colour: Colour = Colour.INK) -> list[Element]:
+def wind_arrow(
+    middle: Point,
+    angle_rad: float,
+    speed_kt: float,
+    colour: Colour = Colour.INK,
+    px_a_knot: float = tokens.WIND_PX_A_KNOT,
+) -> list[Element]:
     """The wind as an arrow that points where the air goes, as long as it is strong, about its middle."""
-    length = max(speed_kt * tokens.WIND_PX_A_KNOT, 12.0)
+    length = max(speed_kt * px_a_knot, 12.0)
     half = (0.5 * length * math.cos(angle_rad), -0.5 * length * math.sin(angle_rad))
     tip = (middle[0] + half[0], middle[1] + half[1])
     tail = (middle[0] - half[0], middle[1] - half[1])
