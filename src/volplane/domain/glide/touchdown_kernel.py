@@ -36,6 +36,7 @@ _G = 9.80665
 _SEA_LEVEL_DENSITY = 1.225
 # A pilot in the wind gradient near the ground does not dive to more than twice the slope to keep every knot (ours).
 _LEAST_GRADIENT_FACTOR = 0.5
+_SHORTEST_LINE_M = 1e-6
 # with less deceleration than this, in parts of g, the float has no end worth the name (ours)
 _LEAST_DECELERATION = 0.005
 
@@ -99,7 +100,8 @@ def _line_and_arc(
     """
     slope, radius_m, line_m = shape
     along_m, time_s = 0.0, 0.0
-    for count in range(_LINE_STEPS + _ARC_STEPS):
+    first = 0 if line_m > _SHORTEST_LINE_M else _LINE_STEPS  # a round-out from 50 ft has no line before it
+    for count in range(first, _LINE_STEPS + _ARC_STEPS):
         on_arc = count >= _LINE_STEPS
         step_m = radius_m * slope / _ARC_STEPS if on_arc else line_m / _LINE_STEPS
         next_speed, spent_s = _step(along_m, step_m, speed, shape, on_arc, world)

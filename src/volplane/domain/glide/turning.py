@@ -3,8 +3,9 @@
 Exact helix: lift carries the weight across the path, L cos phi = W cos gamma; drag less thrust is balanced along it,
 D - T = W sin gamma; the heading turns at g tan phi / V. So the load factor is cos gamma / cos phi and
 tan gamma = (D/L) / cos phi (Lowry, Performance of Light Aircraft, AIAA 1999, chapter 9; Rogers, Journal of Aircraft 32,
-1995). The small-angle form takes cos gamma as 1; it over-predicts the loss by 0.7 % at 30 degrees of bank, 1.2 % at 45
-and 4 % at 60. Only `small_angle_turn` uses it, because published tables and the public `required_height` do.
+1995). The small-angle form takes cos gamma as 1; it over-predicts the loss by 0.7 % at 30 degrees of bank, 1.3 % at 45
+and 4.3 % at 60 for a 10.5 to 1 glide. Only `small_angle_turn` uses it, because published tables and the public
+`required_height` do.
 
 Banks here are magnitudes: a turn costs the same on either side. Air is at rest or moves evenly.
 """
