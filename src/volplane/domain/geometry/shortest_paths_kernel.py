@@ -33,14 +33,17 @@ NO_WORD = -1
 _CIRCLE = 2.0 * math.pi
 # an arc this close to a full circle is an arc of nothing that rounding has turned once round
 _ANGLE_SLACK = 1e-9
-# a place where the straight has length zero is a double root: the function touches zero and rounding decides on which
-# side; within this many radii (a thousandth of a millimetre for a light airplane) it counts as touched
+# where a straight or a middle arc only just fits, a function touches zero and rounding decides on which side it stays;
+# within this many radii (a thousandth of a millimetre for a light airplane) it counts as touched
 _TOUCH = 1e-9
-_BACKWARD_SLACK = 1e-7
-# rounding of a position or direction that is a difference of numbers of the size of the problem
-_ROUNDING = 1e-14
+# a straight of this length is nothing, and one that is flown backwards by this much as well
+_NO_STRAIGHT = 1e-12
 # two points closer than this have no direction from one to the other
-_NO_DIRECTION = 1e-8
+_NO_DIRECTION = 1e-12
+# rounding of a length or an angle that is a difference of numbers of the size of the problem
+_ROUNDING = 1e-14
+# the steps below cube their error, so after a step this small nothing is left to correct
+_LAST_STEP = 1e-7
 _MOST_STEPS = 60
 
 
@@ -69,7 +72,12 @@ Answer = tuple[float, float, float, float]
 
 @njit
 def solve(
-    x_ratio: float, y_ratio: float, heading_rad: float, wind_x_ratio: float, wind_y_ratio: float, turn_cost_factor: float
+    x_ratio: float,
+    y_ratio: float,
+    heading_rad: float,
+    wind_x_ratio: float,
+    wind_y_ratio: float,
+    turn_cost_factor: float,
 ) -> tuple[float, int, float, float, float]:
     """Cheapest path from (x, y) and heading to (0, 0) and heading 0: cost, word, first arc, middle leg, last arc.
 
@@ -83,7 +91,7 @@ def solve(
             or math.isnan(wind_x_ratio) or math.isnan(wind_y_ratio) or math.isnan(turn_cost_factor)
         )  # fmt: skip
         return (math.nan if anything_nan else math.inf), NO_WORD, math.nan, math.nan, math.nan
-    wind = math.hypot(wind_x_ratio, wind_y_ratio)
+    wind = _length(wind_x_ratio, wind_y_ratio)
     if wind >= 1.0:
         return math.inf, NO_WORD, math.nan, math.nan, math.nan
     problem = _seen_along_the_wind(
@@ -221,7 +229,7 @@ def _left_straight_left_turning(problem: Chase, turn: float, best: float) -> Ans
     cost = problem.turn_cost * turn + straight
     if not cost < best:
         return math.inf, math.nan, math.nan, math.nan
-    if straight <= _TOUCH:
+    if straight <= _NO_STRAIGHT:  # no straight, so no direction to hold
         return cost, turn, straight, 0.0
     direction = math.atan2(y, x - problem.wind * straight)
     first = _once_round(direction - problem.start)
@@ -237,161 +245,214 @@ def _left_straight_left_turning(problem: Chase, turn: float, best: float) -> Ans
 # --- left, straight, right: one unknown, the heading of the straight -------------------------------------------------
 
 
+class Heading(NamedTuple):
+    """An air heading with its sine and cosine."""
+
+    angle: float
+    sine: float
+    cosine: float
+
+
+class Misfit(NamedTuple):
+    """The function F(h) = (a - wind A(h)) sin h - b cos h - c that is zero where a straight fits between the arcs."""
+
+    a: float
+    b: float
+    c: float
+
+
 @njit
 def _left_straight_right(problem: Chase, best: float) -> Answer:
     """Look for the heading h of the straight.
 
-    With turning time A(h) = (h - start) + (h - goal), each taken once round, what the straight must cover over the
-    ground is `gap` = P - wind A - 2 (sin h, -cos h), and it must lie along u + wind, u = (cos h, sin h). Their cross
-    product is F(h) = (a - wind A) sin h - b cos h - c. Since F/sin h has the derivative ((b + c cos h)/sin^2 h) -
-    2 wind, a quadratic in cos h tells where it turns round: between those headings, the wind's axis (sin h = 0) and the
-    two headings where A jumps, F crosses zero at most once. Where it crosses upwards the straight is flown forwards,
-    where it crosses downwards backwards: dF/dh = length (1 + wind cos h).
+    The arcs turn A(h) = (h - start) + (h - goal), each taken once round. What is left for the straight to cover over
+    the ground is the gap P - wind A - 2 (sin h, -cos h), and it must lie along u + wind, u = (cos h, sin h). The cross
+    product of the two is F. Where F rises through zero the straight is flown forwards, where it falls backwards, since
+    there dF/dh = length (1 + wind cos h).
     """
-    wind = problem.wind
-    a = problem.x + problem.start_sine + problem.goal_sine
-    b = problem.y - problem.start_cosine - problem.goal_cosine + 2.0 * wind
-    c = 2.0 + wind * (b - 2.0 * wind)
-    cosine_1, cosine_2 = _turning_cosines(2.0 * wind, c, b - 2.0 * wind)
-    sine_1 = math.sqrt(max(0.0, 1.0 - cosine_1 * cosine_1))
-    sine_2 = math.sqrt(max(0.0, 1.0 - cosine_2 * cosine_2))
-    angle_1, angle_2 = math.acos(cosine_1), math.acos(cosine_2)
-    angles = (0.0, angle_1, angle_2, math.pi, _CIRCLE - angle_2, _CIRCLE - angle_1, _CIRCLE)
-    sines = (0.0, sine_1, sine_2, 0.0, -sine_2, -sine_1, 0.0)
-    cosines = (1.0, cosine_1, cosine_2, -1.0, cosine_2, cosine_1, 1.0)
+    py = problem.y - problem.start_cosine - problem.goal_cosine
+    misfit = Misfit(
+        problem.x + problem.start_sine + problem.goal_sine, py + 2.0 * problem.wind, 2.0 + py * problem.wind
+    )
+    edges = _edges(misfit, problem.wind)
+    start = Heading(problem.start, problem.start_sine, problem.start_cosine)
+    goal = Heading(problem.goal, problem.goal_sine, problem.goal_cosine)
     found: Answer = (best, math.nan, math.nan, math.nan)
-    from_angle, from_sine, from_cosine = 0.0, 0.0, 1.0
+    turn = _once_round(-start.angle) + _once_round(-goal.angle)
+    begin = edges[0]
     into = 1
-    while into < 7:
-        to_angle, to_sine, to_cosine = angles[into], sines[into], cosines[into]
-        jump_at_start = from_angle < problem.start < to_angle
-        if jump_at_start:
-            to_angle, to_sine, to_cosine = problem.start, problem.start_sine, problem.start_cosine
-        jump_at_goal = from_angle < problem.goal < to_angle
-        if jump_at_goal:
-            to_angle, to_sine, to_cosine = problem.goal, problem.goal_sine, problem.goal_cosine
-        if not (jump_at_start or jump_at_goal):
+    while into < len(edges):
+        end = edges[into]
+        whole = True
+        if begin.angle < start.angle < end.angle:
+            end, whole = start, False
+        if begin.angle < goal.angle < end.angle:
+            end, whole = goal, False
+        if whole:
             into += 1
-        if to_angle > from_angle:
-            turn = _once_round(from_angle - problem.start) + _once_round(from_angle - problem.goal)
+        if end.angle > begin.angle:
             if _turning_alone(problem, turn) < found[0]:
-                found = _straight_between(
-                    problem, a, b, c, turn, from_angle, from_sine, from_cosine, to_angle, to_sine, to_cosine, found
-                )
-        from_angle, from_sine, from_cosine = to_angle, to_sine, to_cosine
+                found = _straight_between(problem, misfit, turn, begin, end, found)
+            turn += 2.0 * (end.angle - begin.angle)
+            if end.angle == start.angle:
+                turn -= _CIRCLE
+            if end.angle == goal.angle:
+                turn -= _CIRCLE
+        begin = end
     if found[0] < best:
         return found
     return math.inf, math.nan, math.nan, math.nan
 
 
 @njit
-def _turning_cosines(second: float, first: float, zeroth: float) -> tuple[float, float]:
+def _edges(misfit: Misfit, wind: float) -> tuple[Heading, Heading, Heading, Heading, Heading, Heading, Heading]:
+    """Headings, rising from 0 to a full circle, between which F crosses zero at most once.
+
+    F / sin h has the derivative (b + c cos h) / sin^2 h - 2 wind, so between the wind's axis and the headings where
+    2 wind cos^2 h + c cos h + b - 2 wind = 0 it only rises or only falls. A heading that does not exist is put on the
+    axis. (A(h) jumps at start and goal; the caller cuts there too.)
+    """
+    cosine_1, cosine_2 = _quadratic_roots_within_one(2.0 * wind, misfit.c, misfit.b - 2.0 * wind)
+    sine_1 = math.sqrt(max(0.0, 1.0 - cosine_1 * cosine_1))
+    sine_2 = math.sqrt(max(0.0, 1.0 - cosine_2 * cosine_2))
+    angle_1, angle_2 = math.acos(cosine_1), math.acos(cosine_2)
+    return (
+        Heading(0.0, 0.0, 1.0),
+        Heading(angle_1, sine_1, cosine_1),
+        Heading(angle_2, sine_2, cosine_2),
+        Heading(math.pi, 0.0, -1.0),
+        Heading(_CIRCLE - angle_2, -sine_2, cosine_2),
+        Heading(_CIRCLE - angle_1, -sine_1, cosine_1),
+        Heading(_CIRCLE, 0.0, 1.0),
+    )
+
+
+@njit
+def _quadratic_roots_within_one(second: float, first: float, zeroth: float) -> tuple[float, float]:
     """Roots of second z^2 + first z + zeroth within (-1, 1), the greater one first; a missing one is 1 or -1."""
     discriminant = first * first - 4.0 * second * zeroth
     if discriminant < 0.0:
         return 1.0, -1.0
     half = -0.5 * (first + math.copysign(math.sqrt(discriminant), first))
-    # the small root first: dividing by `second`, which is nothing in calm air, is only right where it stays below 1
+    # divide only where the root stays below 1: `second` is nothing in calm air
     root_1 = zeroth / half if abs(half) > abs(zeroth) else 1.0
     root_2 = half / second if second > abs(half) else -1.0
-    if root_1 >= root_2:
-        return min(root_1, 1.0), max(root_2, -1.0)
-    return root_2, root_1
+    return max(root_1, root_2), min(root_1, root_2)
 
 
 @njit
 def _straight_between(
-    problem: Chase, a: float, b: float, c: float, turn: float,
-    from_angle: float, from_sine: float, from_cosine: float,
-    to_angle: float, to_sine: float, to_cosine: float, found: Answer,
-) -> Answer:  # fmt: skip
-    """The better of `found` and the paths whose straight heads between two angles with at most one crossing between."""
-    to_turn = turn + 2.0 * (to_angle - from_angle)
-    from_value = (a - problem.wind * turn) * from_sine - b * from_cosine - c
-    to_value = (a - problem.wind * to_turn) * to_sine - b * to_cosine - c
-    if abs(from_value) <= _TOUCH:
-        found = _straight_along(problem, a, b, turn, from_angle, from_sine, from_cosine, found)
-    if abs(to_value) <= _TOUCH:
-        found = _straight_along(problem, a, b, to_turn, to_angle, to_sine, to_cosine, found)
-    # a crossing on the wind's axis itself has no reliable sign; its slope tells on which side the stretch lies
-    before, after = from_value, to_value
-    if abs(from_value) <= _TOUCH:
-        before = (a - problem.wind * turn) * from_cosine + (b - 2.0 * problem.wind) * from_sine
-    if abs(to_value) <= _TOUCH:
-        after = (problem.wind * to_turn - a) * to_cosine - (b - 2.0 * problem.wind) * to_sine
-    if before < 0.0 < after:
-        along = a - problem.wind * (turn - 2.0 * from_angle)
-        angle, sine, cosine = _crossing(along, b, c, problem.wind, from_angle, to_angle, from_value, to_value)
-        turn += 2.0 * (angle - from_angle)
-        found = _straight_along(problem, a, b, turn, angle, sine, cosine, found)
+    problem: Chase, misfit: Misfit, turn: float, begin: Heading, end: Heading, found: Answer
+) -> Answer:
+    """The better of `found` and the paths whose straight heads between two edges; `turn` is A just after `begin`."""
+    end_turn = turn + 2.0 * (end.angle - begin.angle)
+    begin_value = _misfit(misfit, problem.wind, turn, begin)
+    end_value = _misfit(misfit, problem.wind, end_turn, end)
+    # on an edge, F is asked for zero itself (no straight: a double root; no arc: a jump of A) and, where it is, its
+    # slope tells on which side of zero the stretch lies
+    begin_side, end_side = begin_value, end_value
+    if abs(begin_value) <= _TOUCH:
+        found = _straight_along(problem, misfit, turn, begin, found)
+        begin_side = _misfit_slope(misfit, problem.wind, turn, begin)
+    if abs(end_value) <= _TOUCH:
+        found = _straight_along(problem, misfit, end_turn, end, found)
+        end_side = -_misfit_slope(misfit, problem.wind, end_turn, end)
+    if begin_side < 0.0 < end_side and max(-begin_value, end_value) > _TOUCH:
+        heading = _rising_zero(misfit, problem.wind, turn, begin, end, begin_value, end_value)
+        turn += 2.0 * (heading.angle - begin.angle)
+        found = _straight_along(problem, misfit, turn, heading, found)
     return found
 
 
 @njit
-def _crossing(
-    a: float, b: float, c: float, wind: float, low: float, high: float, low_value: float, high_value: float
-) -> tuple[float, float, float]:
-    """Angle, sine, cosine where (a - 2 wind h) sin h - b cos h - c rises through zero between `low` and `high`.
-
-    Halley's steps, kept inside the bracket; the second derivative comes free of charge. Small steps turn sine and cosine
-    by their series instead of asking for them anew.
-    """
-    angle = 0.5 * (low + high)
-    if low_value < -_TOUCH and high_value > _TOUCH:
-        angle = low - (high - low) * low_value / (high_value - low_value)
-    sine, cosine = math.sin(angle), math.cos(angle)
-    for _ in range(_MOST_STEPS):
-        along = a - 2.0 * wind * angle
-        value = along * sine - b * cosine - c
-        slope = along * cosine + b * sine - 2.0 * wind * sine
-        bend = -(value + c) - 4.0 * wind * cosine
-        if value < 0.0:
-            low = angle
-        else:
-            high = angle
-        divisor = slope * slope - 0.5 * value * bend
-        step = -value * slope / divisor if divisor > 0.0 else math.inf
-        if not low < angle + step < high:
-            if abs(value) <= _ROUNDING:
-                break
-            step = 0.5 * (low + high) - angle
-        angle += step
-        if abs(step) < 1e-3:
-            square = step * step
-            step_sine = step * (1.0 - square / 6.0 * (1.0 - square / 20.0))
-            step_cosine = 1.0 - 0.5 * square * (1.0 - square / 12.0)
-            sine, cosine = sine * step_cosine + cosine * step_sine, cosine * step_cosine - sine * step_sine
-            if abs(step) < 1e-9:
-                break
-        else:
-            sine, cosine = math.sin(angle), math.cos(angle)
-    return angle, sine, cosine
+def _misfit(misfit: Misfit, wind: float, turn: float, heading: Heading) -> float:
+    return (misfit.a - wind * turn) * heading.sine - misfit.b * heading.cosine - misfit.c
 
 
 @njit
-def _straight_along(
-    problem: Chase, a: float, b: float, turn: float, angle: float, sine: float, cosine: float, found: Answer
-) -> Answer:
-    """The better of `found` and the path whose straight heads along `angle`, if it flies forwards."""
-    gap_x = a - problem.wind * turn - 2.0 * sine
-    gap_y = b - 2.0 * problem.wind + 2.0 * cosine
-    ground_x, ground_y = cosine + problem.wind, sine
+def _misfit_slope(misfit: Misfit, wind: float, turn: float, heading: Heading) -> float:
+    return (misfit.a - wind * turn) * heading.cosine + (misfit.b - 2.0 * wind) * heading.sine
+
+
+@njit
+def _rising_zero(
+    misfit: Misfit, wind: float, turn: float, begin: Heading, end: Heading, begin_value: float, end_value: float
+) -> Heading:
+    """Where F rises through zero between two edges.
+
+    Euler's steps (to the zero of the parabola), kept inside the bracket; the second derivative comes free of charge,
+    and where two zeros lie close together only the rising one attracts. Small steps turn sine and cosine by their
+    series instead of asking for them anew.
+    """
+    low, high = begin.angle, end.angle
+    angle = 0.5 * (low + high)
+    if begin_value < -_TOUCH and end_value > _TOUCH:
+        angle = low - (high - low) * begin_value / (end_value - begin_value)
+    heading = Heading(angle, math.sin(angle), math.cos(angle))
+    for _ in range(_MOST_STEPS):
+        turned = turn + 2.0 * (heading.angle - begin.angle)
+        value = _misfit(misfit, wind, turned, heading)
+        slope = _misfit_slope(misfit, wind, turned, heading)
+        bend = -(value + misfit.c) - 4.0 * wind * heading.cosine
+        if value < 0.0:
+            low = heading.angle
+        else:
+            high = heading.angle
+        step = _step_to_rising_zero(value, slope, bend)
+        arrived = abs(step) < _LAST_STEP
+        if arrived:
+            step = min(max(heading.angle + step, low), high) - heading.angle
+        elif not low < heading.angle + step < high:
+            step = 0.5 * (low + high) - heading.angle
+        heading = _turned_by(heading, step)
+        if arrived:
+            break
+    return heading
+
+
+@njit
+def _step_to_rising_zero(value: float, slope: float, bend: float) -> float:
+    """From here to where the parabola of this value, slope and second derivative rises through zero; or infinity."""
+    square = slope * slope - 2.0 * value * bend
+    if square < 0.0:
+        return math.inf
+    slope_there = math.sqrt(square)
+    if slope > 0.0:
+        return -2.0 * value / (slope + slope_there)
+    return (slope_there - slope) / bend if bend != 0.0 else math.inf
+
+
+@njit
+def _turned_by(heading: Heading, step: float) -> Heading:
+    """The heading after a step; up to a tenth of a radian five terms of the series are exact to rounding."""
+    angle = heading.angle + step
+    if abs(step) > 0.1:
+        return Heading(angle, math.sin(angle), math.cos(angle))
+    x = step * step
+    sine = step * (1.0 - x / 6.0 * (1.0 - x / 20.0 * (1.0 - x / 42.0 * (1.0 - x / 72.0))))
+    cosine = 1.0 - x / 2.0 * (1.0 - x / 12.0 * (1.0 - x / 30.0 * (1.0 - x / 56.0 * (1.0 - x / 90.0))))
+    return Heading(angle, heading.sine * cosine + heading.cosine * sine, heading.cosine * cosine - heading.sine * sine)
+
+
+@njit
+def _straight_along(problem: Chase, misfit: Misfit, turn: float, heading: Heading, found: Answer) -> Answer:
+    """The better of `found` and the path whose straight has this heading, if it is flown forwards."""
+    gap_x = misfit.a - problem.wind * turn - 2.0 * heading.sine
+    gap_y = misfit.b - 2.0 * problem.wind + 2.0 * heading.cosine
+    ground_x, ground_y = heading.cosine + problem.wind, heading.sine
     straight = (gap_x * ground_x + gap_y * ground_y) / (ground_x * ground_x + ground_y * ground_y)
-    if straight < -_BACKWARD_SLACK:
+    cost = problem.turn_cost * turn + max(straight, 0.0)
+    if straight < -_NO_STRAIGHT or not cost < found[0]:
         return found
-    straight = max(straight, 0.0)
-    cost = problem.turn_cost * turn + straight
-    if not cost < found[0]:
-        return found
-    # which of the two arcs holds a full circle at a jump is told by the sum, so only one is measured
-    first = _once_round(angle - problem.start)
+    # at a jump of A either arc may be nothing or a full circle: the sum tells which, so only one is measured
+    first = _once_round(heading.angle - problem.start)
     last = turn - first
-    if last < -_ANGLE_SLACK:
+    if last < -_ANGLE_SLACK and first > math.pi:
         first, last = 0.0, turn
-    elif last > _CIRCLE + _ANGLE_SLACK:
+    elif last > _CIRCLE + _ANGLE_SLACK and first < math.pi:
         first += _CIRCLE
         last -= _CIRCLE
-    return cost, first, straight, max(last, 0.0)
+    return cost, first, max(straight, 0.0), max(last, 0.0)
 
 
 # --- left, right, left: one unknown, half the middle arc -------------------------------------------------------------
@@ -421,38 +482,40 @@ def _left_right_left_turning(problem: Chase, turn: float, found: Answer) -> Answ
     y = problem.y - problem.start_cosine + problem.goal_cosine
     least = max(0.0, 0.25 * (problem.least_time - turn))
     most = min(math.pi, 0.25 * (found[0] / turn_cost - turn))
-    if least > most or math.hypot(x - 4.0 * wind * least, y) > 4.0 + 4.0 * wind * (most - least):
+    if least > most or _length(x - 4.0 * wind * least, y) > 4.0 + 4.0 * wind * (most - least):
         return found
     half = _outermost_root(x, y, wind, least, most)
-    if half < math.inf:
+    if half == math.inf:
+        return found
+    if half >= 0.0:
         found = _middle_arc(problem, x, y, turn, half, found)
     half = _outermost_root(x, y, wind, most, least)
-    if half < math.inf:
+    if 0.0 <= half < math.inf:
         found = _middle_arc(problem, x, y, turn, half, found)
     return found
 
 
 @njit
 def _outermost_root(x: float, y: float, wind: float, begin: float, end: float) -> float:
-    """First root of 4 sin m - |(x - 4 wind m, y)| met on the way from `begin` to `end`, coming from below; or infinity.
+    """First root of 4 sin m - |(x - 4 wind m, y)| met on the way from `begin` to `end`, coming from below.
 
+    Infinity if there is none between; -1 if `begin` lies above zero already, that is between the two roots.
     The function is concave, so a tangent's zero never lies beyond the root, and where it no longer rises nothing comes.
     """
     onward = 1.0 if end >= begin else -1.0
     half = begin
     for _ in range(_MOST_STEPS):
         across = x - 4.0 * wind * half
-        apart = math.hypot(across, y)
+        apart = _length(across, y)
         value = 4.0 * math.sin(half) - apart
         if value >= -_ROUNDING:
-            return half if value <= _TOUCH or half != begin else math.inf
+            return half if value <= _TOUCH or half != begin else -1.0
         slope = 4.0 * math.cos(half)
         if apart > 0.0:
             slope += 4.0 * wind * across / apart
-        step = -value / slope if slope * onward > 0.0 else math.inf
-        if not onward * (half + step) <= onward * end:
+        if slope * onward <= 0.0 or onward * (half - value / slope) > onward * end:
             return half if value >= -_TOUCH else math.inf
-        half += step
+        half -= value / slope
     return half
 
 
@@ -463,7 +526,7 @@ def _middle_arc(problem: Chase, x: float, y: float, turn: float, half: float, fo
     if not cost < found[0]:
         return found
     across = x - 4.0 * problem.wind * half
-    apart = math.hypot(across, y)
+    apart = _length(across, y)
     outer = turn + 2.0 * half
     slack = _ANGLE_SLACK
     if apart > _NO_DIRECTION:
@@ -475,10 +538,10 @@ def _middle_arc(problem: Chase, x: float, y: float, turn: float, half: float, fo
             first += _CIRCLE
     else:  # the middle arc is nothing or a full circle and may stand anywhere
         first = min(outer, _CIRCLE)
-    last = outer - first
-    if min(first, last) < -slack or last > _CIRCLE + slack:
+    if first < -slack or first > outer + slack or outer - first > _CIRCLE + slack:
         return found
-    return cost, max(first, 0.0), 2.0 * half, max(last, 0.0)
+    first = min(max(first, 0.0, outer - _CIRCLE), max(outer, 0.0))
+    return cost, first, 2.0 * half, max(outer - first, 0.0)
 
 
 # --- common ----------------------------------------------------------------------------------------------------------
@@ -486,7 +549,7 @@ def _middle_arc(problem: Chase, x: float, y: float, turn: float, half: float, fo
 
 @njit
 def _time_to_catch(x: float, y: float, wind: float) -> float:
-    """Time to fly straight to a point at (x, y) that drifts with (-wind, 0): the positive root of |(x - wind t, y)| = t."""
+    """Time t to fly straight to a point at (x, y) that drifts with (-wind, 0): |(x - wind t, y)| = t."""
     reach = math.sqrt(x * x + (1.0 - wind * wind) * y * y)
     if x > 0.0:
         return (x * x + y * y) / (x * wind + reach)
@@ -497,6 +560,12 @@ def _time_to_catch(x: float, y: float, wind: float) -> float:
 def _turning_alone(problem: Chase, turn: float) -> float:
     """The least that a path with this much turning can cost: its turning, or no time saved and the turning dearer."""
     return max(problem.turn_cost * turn, problem.least_time + (problem.turn_cost - 1.0) * turn)
+
+
+@njit
+def _length(x: float, y: float) -> float:
+    """Length of (x, y); nothing here is so long that the squares overflow."""
+    return math.sqrt(x * x + y * y)
 
 
 @njit
