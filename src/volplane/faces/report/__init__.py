@@ -1,19 +1,19 @@
 """What people see: the figure kit and the card. Every figure is drawn here once, for pages, card and export alike.
 
-Figures are functions from frozen SI values to SVG text; `docs/figures.md` says what they carry for a page. The card is in
-`volplane.faces.report.card`, imported when a card is printed because it brings the typesetter.
+Figures are functions from frozen SI values to SVG text; `docs/figures.md` says what they carry for a page. The
+card is in `volplane.faces.report.card`, imported when one is printed because it brings the typesetter.
 """
 
 from __future__ import annotations
 
-from volplane.faces.report.finding_figures import cutout, finding_chart
-from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
-from volplane.faces.report.flown_charts import (
+from volplane.faces.report.charts import (
     flown_against_plan_chart,
     glide_by_phase_chart,
     height_in_hand_chart,
     wind_by_height,
 )
+from volplane.faces.report.cutouts import cutout, finding_chart
+from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
 from volplane.faces.report.heights import gate_ladder, height_profile
 from volplane.faces.report.plan_board import whiteboard
 from volplane.faces.report.tokens import Colour, Theme, css_font_faces, css_tokens

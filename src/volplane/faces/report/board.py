@@ -210,7 +210,7 @@ class WindBlock:
             high = abs(half * math.sin(level.screen_angle_rad)) + 4.0
             boxes.append(Box(middle[0] - wide, middle[1] - high, middle[0] + wide, middle[1] + high))
             words = zip(level.words, (lettering.WINDOW, lettering.NOTE), (14.0, 31.0), strict=True)
-            boxes += [Line(line, style).box((across, top + 16.0 + row + down)) for line, style, down in words]
+            boxes += [Line(line, style).box((across, top + 16.0 + row + down)) for line, style, down in words if line]
             across += width + 22.0
         return boxes
 
@@ -223,8 +223,8 @@ class WindBlock:
             text_width = lettering.WINDOW.width_px(level.words[0])
             middle = (across + text_width / 2.0, top + 16.0 + row / 2.0)
             parts += self._arrow(level, middle)
-            parts.append(svg.text((across, top + 16.0 + row + 14.0), level.words[0], lettering.WINDOW))
-            parts.append(svg.text((across, top + 16.0 + row + 31.0), level.words[1], lettering.NOTE))
+            words = zip(level.words, (lettering.WINDOW, lettering.NOTE), (14.0, 31.0), strict=True)
+            parts += [svg.text((across, top + 16.0 + row + down), line, style) for line, style, down in words if line]
             across += width + 22.0
         return svg.group(*parts, class_="wind-block")
 

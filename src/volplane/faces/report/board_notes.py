@@ -12,7 +12,7 @@ from volplane.domain.exercise.plan import Plan, TurnSummary
 from volplane.domain.geometry.airfield import Side
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
-from volplane.faces.report import board, charts, fitting, ink, lettering, svg, tokens
+from volplane.faces.report import axes, board, fitting, ink, lettering, svg, tokens
 from volplane.faces.report.board import Frame, RunwayOutline, WindBlock
 from volplane.faces.report.boxes import Box, Candidate, Label, Line, Placer, single
 from volplane.faces.report.lettering import Lettering
@@ -99,7 +99,7 @@ class Corners:
 
 def binding(placer: Placer, end: Point, words: str) -> list[Element]:
     """The binding limit in words, near the end of a path that fails."""
-    lines = charts.wrapped(words, _EDGE_WORDS, 190.0)
+    lines = axes.wrapped(words, _EDGE_WORDS, 190.0)
     options = []
     for anchor, across in (("start", 16.0), ("end", -16.0)):
         label = Label(tuple(Line(line, _EDGE_WORDS, 0.0, 17.0 * row, anchor) for row, line in enumerate(lines)))

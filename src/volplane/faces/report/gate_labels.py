@@ -84,6 +84,10 @@ def beside(at: Point, lines: Lines, side: Side) -> list[Candidate]:
 
 def below(at: Point, lines: Lines, *, is_above: bool = False) -> list[Candidate]:
     """The label under (or over) a gate: name and reading on one line, the rest centred under it."""
+    if len(lines) == 1:
+        ((name, style),) = lines
+        label = Label((Line(name, style, 0.0, -AWAY_PX + 2.0 if is_above else AWAY_PX + 9.0, "middle"),))
+        return [Candidate(label, (at[0] + slide, at[1])) for slide in (0.0, 16.0, -16.0, 32.0, -32.0)]
     (name, name_style), (reading, reading_style), *rest = lines
     gap = 10.0
     width = name_style.width_px(name) + gap + reading_style.width_px(reading)
@@ -126,7 +130,7 @@ def places(
 
 def _baselines(lines: Lines) -> list[float]:
     """Baselines of a label beside its gate: the name a little above the gate, the rest under it."""
-    baselines = [-10.0]
+    baselines = [-10.0 if len(lines) > 1 else 4.5]
     for _, style in lines[1:]:
         baselines.append(baselines[-1] + (style.size_px + 3.0 if style.size_px > 16.0 else 17.0))
     return baselines

@@ -15,10 +15,10 @@ from volplane.domain.debrief.results import Attempt, FlownGate
 from volplane.domain.exercise.plan import Plan, PlannedGate
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import IMPERIAL, Units
-from volplane.faces.report import charts, ink, svg, tokens
+from volplane.faces.report import axes, ink, svg, tokens
+from volplane.faces.report.axes import Plot
 from volplane.faces.report.board import resampled
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
-from volplane.faces.report.charts import Plot
 from volplane.faces.report.lettering import NAME, NOTE
 from volplane.faces.report.svg import Drawing, Element, Point
 from volplane.faces.report.tokens import Colour, Theme
@@ -49,8 +49,8 @@ class HeightAxis:
 
     def ticks(self) -> list[float]:
         """Round readings, none so near the foot that figures touch."""
-        step = charts.step_for(self.top - self.ground, 7)
-        return [value for value in charts.ticks(self.ground, self.top, 7) if value - self.ground > 0.45 * step]
+        step = axes.step_for(self.top - self.ground, 7)
+        return [value for value in axes.ticks(self.ground, self.top, 7) if value - self.ground > 0.45 * step]
 
 
 def ground_msl_m(plan: Plan) -> float:
@@ -71,7 +71,7 @@ def height_profile(
     axis = HeightAxis.of(plan, units)
     along = path_length_m(plan)
     area = Box(_AXIS_PX, _TOP_PX, size_px[0] - 2.0, size_px[1] - _FOOT_PX)
-    frame = charts.plot(area, (0.0, float(along[-1])), (axis.ground, axis.top))
+    frame = axes.plot(area, (0.0, float(along[-1])), (axis.ground, axis.top))
     altimeter = plan.exercise.weather.atmosphere.altimeter_msl_m
     above_field_m = (
         plan.path.height_m + plan.exercise.ground_msl_m - plan.exercise.weather.atmosphere.field_elevation_msl_m
@@ -90,10 +90,10 @@ def height_profile(
         title="Height along the path, altimeter",
         description=", ".join(f"{gate.name} {units.altimeter_text(gate.altimeter_msl_m)}" for gate in plan.gates),
         parts=(
-            charts.title("Height along the path, altimeter"),
-            *charts.grid(frame, axis.ticks()),
+            axes.title("Height along the path, altimeter"),
+            *axes.grid(frame, axis.ticks()),
             *_foot(frame, axis),
-            *(charts.drop_line(point[0], point[1], area.bottom) for _, point in points),
+            *(axes.drop_line(point[0], point[1], area.bottom) for _, point in points),
             svg.polyline(
                 ink.thinned(line),
                 colour,
@@ -125,13 +125,13 @@ def gate_ladder(
     axis = HeightAxis.of(plan, units, () if attempt is None else attempt.gates)
     left = 0.0 if attempt is None else _AXIS_PX
     area = Box(left, _TOP_PX, size[0], size[1] - _FOOT_PX)
-    frame = charts.plot(area, (0.0, float(max(len(plan.gates), 1))), (axis.ground, axis.top))
-    parts: list[Element] = [charts.title("Gate ladder" if attempt is None else "Gate ladder, altimeter")]
+    frame = axes.plot(area, (0.0, float(max(len(plan.gates), 1))), (axis.ground, axis.top))
+    parts: list[Element] = [axes.title("Gate ladder" if attempt is None else "Gate ladder, altimeter")]
     if attempt is None:
         parts.append(svg.line((0.0, area.bottom), (area.right, area.bottom), Colour.INK, tokens.FURNITURE_PX))
     else:
-        wide = [value for value in charts.ticks(axis.ground, axis.top, 4) if value - axis.ground > 0.1 * axis.ground]
-        parts += [*charts.grid(frame, wide), *_foot(frame, axis)]
+        wide = [value for value in axes.ticks(axis.ground, axis.top, 4) if value - axis.ground > 0.1 * axis.ground]
+        parts += [*axes.grid(frame, wide), *_foot(frame, axis)]
     names = []
     for number, gate in enumerate(plan.gates):
         across = frame.across.px(number + (0.3 if attempt is None else 0.42))
@@ -205,7 +205,7 @@ def _break_off(plan: Plan, frame: Plot, placer: Placer, units: Units) -> list[El
     if not frame.area.top < down < frame.area.bottom - 4.0:
         return []
     line = svg.line((frame.area.left, down), (frame.area.right, down), Colour.SOFT, tokens.RULE_PX, dash="5 4")
-    label = single(f"break off at {units.altimeter(reading_m)}", NOTE)
+    label = single(f"break off at {units.altimeter(reading_m, 'up')}", NOTE)
     at = [(frame.area.left + 6.0, down - 5.0), (frame.area.left + 6.0, down + 14.0)]
     found = placer.place([Candidate(label, place) for place in at])
     return [line] if found is None else [line, *found.label.drawn(found.at)]

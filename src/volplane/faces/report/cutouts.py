@@ -12,7 +12,7 @@ from volplane.domain.exercise.exercise import GateName
 from volplane.domain.finding import Finding
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import IMPERIAL, Units
-from volplane.faces.report import board, fitting, flown_board, flown_charts, ink, svg, tokens
+from volplane.faces.report import board, charts, fitting, flown_board, ink, svg, tokens
 from volplane.faces.report.board import Frame, RunwayOutline
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
 from volplane.faces.report.lettering import Lettering
@@ -93,22 +93,22 @@ def finding_chart(
     attempt: Attempt,
     finding: Finding,
     *,
-    size_px: tuple[float, float] = flown_charts.CHART_PX,
+    size_px: tuple[float, float] = charts.CHART_PX,
     units: Units = IMPERIAL,
     theme: Theme = Theme.PAGE,
 ) -> str:
     """The one chart that shows a finding's claim at once, as SVG."""
     if finding.code in _GATE_CODES:
-        return flown_charts.flown_against_plan_chart(attempt, size_px=size_px, units=units, theme=theme)
+        return charts.flown_against_plan_chart(attempt, size_px=size_px, units=units, theme=theme)
     if finding.code in _GLIDE_CODES:
-        return flown_charts.glide_by_phase_chart(attempt, size_px=size_px, units=units, theme=theme)
+        return charts.glide_by_phase_chart(attempt, size_px=size_px, units=units, theme=theme)
     span_s = None
     if finding.code in _TURN_CODES and finding.time_s is not None:
         span_s = (finding.time_s - 25.0, finding.time_s + 45.0)
     marks = {"turn-to-base-late": "turned here", "turn-to-base-early": "turned here", "steep-bank": "steepest"}
-    return flown_charts.height_in_hand_chart(
+    return charts.height_in_hand_chart(
         attempt,
-        mark=finding,
+        marked_time_s=finding.time_s,
         mark_words=marks.get(finding.code, ""),
         span_s=span_s,
         size_px=size_px,
