@@ -15,6 +15,7 @@ A leg is one row of LEG_COLUMNS numbers, an output row has OUT_COLUMNS (see the 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,8 @@ EAS, EXTRA_DRAG, INDUCED, THRUST_POWER, BANK_LIMIT, END_HEIGHT, END_TIME = 6, 7,
 LEG_COLUMNS = 13
 # columns of the output
 (T, X, Y, HEIGHT, HEADING, TRACK, BANK, TAS, EAS_OUT, GROUND_SPEED, LEG, CLEAN_LOSS, EXTRA_LOSS) = range(13)
-OUT_COLUMNS = 13
+EXTRA_DRAG_OUT = 13
+OUT_COLUMNS = 14
 # columns of the disturbance
 SPEED_ERROR, BANK_ERROR, AIR_RISING = 0, 1, 2
 # entries of the handling array
@@ -46,8 +48,22 @@ _SEA_LEVEL_DENSITY = 1.225
 # guidance: time to close half an offset, and to turn onto the wanted track
 _OFFSET_TIME_S = 6.0
 _TRACK_TIME_S = 2.0
+# A pilot in the wind gradient near the ground does not dive to more than twice the slope to keep every knot, and no
+# glide is steeper than 45 degrees (both ours; they only bite where the model is not used).
+_LEAST_GRADIENT_FACTOR = 0.5
+_STEEPEST_SINE = 0.7
 # turns a height left over into seconds, only to order the ends of a leg
 _TYPICAL_SINK_MPS = 5.0
+
+
+class World(NamedTuple):
+    """What a flight flies in and with: kernel table of the polar, wind levels (k,) in the runway frame, handling."""
+
+    polar: Array
+    wind_heights: Array
+    wind_x: Array
+    wind_y: Array
+    handling: Array
 
 
 @njit
@@ -87,70 +103,66 @@ def _rates(
     leg: Array,
     configuration: Array,
     disturbance: Array,
-    polar: Array,
-    wind_heights: Array,
-    wind_x: Array,
-    wind_y: Array,
-    handling: Array,
+    world: World,
     rates: Array,
 ) -> None:
     """Time derivatives of x, y, height, heading, airspeed, bank, clean loss, extra loss."""
     height, heading, speed, bank = state[2], state[3], state[4], state[5]
-    density = density_kgpm3(height + handling[BASE_HEIGHT], handling[AIR_PRESSURE], handling[AIR_TEMPERATURE])
+    above_field, shear = height + world.handling[BASE_HEIGHT], world.handling[SHEAR]
+    density = density_kgpm3(above_field, world.handling[AIR_PRESSURE], world.handling[AIR_TEMPERATURE])
     to_eas = math.sqrt(density / _SEA_LEVEL_DENSITY)
-    air_x, air_y = wind_at(height + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
-    slope_x, slope_y = wind_gradient_at(height + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
+    air_x, air_y = wind_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
+    slope_x, slope_y = wind_gradient_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
     cos_heading, sin_heading = math.cos(heading), math.sin(heading)
     gradient = slope_x * cos_heading + slope_y * sin_heading
 
     wanted_speed = leg[EAS] / to_eas + disturbance[SPEED_ERROR]
-    speed_rate = (wanted_speed - speed) / handling[SPEED_TIME]
-    speed_rate = min(max(speed_rate, -handling[SPEED_RATE]), handling[SPEED_RATE])
+    speed_rate = (wanted_speed - speed) / world.handling[SPEED_TIME]
+    speed_rate = min(max(speed_rate, -world.handling[SPEED_RATE]), world.handling[SPEED_RATE])
 
     eas = speed * to_eas
-    cos_path = 1.0
-    sin_path = 0.0
-    clean = 0.0
-    net = 0.0
-    for _ in range(2):
-        load_factor = cos_path / math.cos(bank)
-        clean = drag_to_weight(eas, load_factor, polar, 0.0, 1.0)
-        net = drag_to_weight(eas, load_factor, polar, configuration[0], configuration[1]) - configuration[2] / speed
-        sin_path = (-net - speed_rate / _G) / (1.0 + speed / _G * cos_path * gradient)
+    cos_path, sin_path, net, load_factor = 1.0, 0.0, 0.0, 1.0
+    cos_bank = math.cos(bank)
+    thrust = configuration[2] / speed
+    for _ in range(2):  # the path angle is small: its cosine settles at once
+        load_factor = cos_path / cos_bank
+        net = drag_to_weight(eas, load_factor, world.polar, configuration[0], configuration[1]) - thrust
+        felt = max(1.0 + speed / _G * cos_path * gradient, _LEAST_GRADIENT_FACTOR)
+        sin_path = min(max((-net - speed_rate / _G) / felt, -_STEEPEST_SINE), _STEEPEST_SINE)
         cos_path = math.sqrt(1.0 - sin_path * sin_path)
+    clean = drag_to_weight(eas, load_factor, world.polar, 0.0, 1.0)
 
     velocity_x = speed * cos_path * cos_heading + air_x
     velocity_y = speed * cos_path * sin_heading + air_y
     ground_speed = math.hypot(velocity_x, velocity_y)
     track = math.atan2(velocity_y, velocity_x)
     wanted_bank = _wanted_bank(leg, state[0], state[1], heading, track, ground_speed) + disturbance[BANK_ERROR]
-    roll_rate = (wanted_bank - bank) / handling[ROLL_TIME]
+    roll_rate = (wanted_bank - bank) / world.handling[ROLL_TIME]
 
     rates[0] = velocity_x
     rates[1] = velocity_y
     rates[2] = speed * sin_path + disturbance[AIR_RISING]
     rates[3] = -_G * math.tan(bank) / speed
     rates[4] = speed_rate
-    rates[5] = min(max(roll_rate, -handling[ROLL_RATE]), handling[ROLL_RATE])
+    rates[5] = min(max(roll_rate, -world.handling[ROLL_RATE]), world.handling[ROLL_RATE])
     rates[6] = speed * clean
     rates[7] = speed * (net - clean)
 
 
 @njit
-def _ground_motion(
-    state: Array, wind_heights: Array, wind_x: Array, wind_y: Array, handling: Array
-) -> tuple[float, float]:
+def _ground_motion(state: Array, world: World) -> tuple[float, float]:
     """Track and ground speed; the path angle's cosine is left out (under 1 % of the airspeed, nowhere integrated)."""
-    air_x, air_y = wind_at(state[2] + handling[BASE_HEIGHT], wind_heights, wind_x, wind_y, handling[SHEAR])
+    above_field = state[2] + world.handling[BASE_HEIGHT]
+    air_x, air_y = wind_at(above_field, world.wind_heights, world.wind_x, world.wind_y, world.handling[SHEAR])
     velocity_x = state[4] * math.cos(state[3]) + air_x
     velocity_y = state[4] * math.sin(state[3]) + air_y
     return math.atan2(velocity_y, velocity_x), math.hypot(velocity_x, velocity_y)
 
 
 @njit
-def _roll_lead_s(bank: float, handling: Array) -> float:
+def _roll_lead_s(bank: float, world: World) -> float:
     """Half the time a roll through this bank takes: by so much earlier a roll begins, to straddle the leg's end."""
-    return 0.5 * abs(bank) / handling[ROLL_RATE] + handling[ROLL_TIME]
+    return 0.5 * abs(bank) / world.handling[ROLL_RATE] + world.handling[ROLL_TIME]
 
 
 @njit
@@ -160,13 +172,10 @@ def _past_end(
     next_leg: Array,
     has_next: bool,
     leg_time: float,
-    wind_heights: Array,
-    wind_x: Array,
-    wind_y: Array,
-    handling: Array,
+    world: World,
 ) -> float:
     """How far, in seconds, the leg's end has been passed; negative before it."""
-    track, ground_speed = _ground_motion(state, wind_heights, wind_x, wind_y, handling)
+    track, ground_speed = _ground_motion(state, world)
     past = leg_time - leg[END_TIME]
     past = max(past, (leg[END_HEIGHT] - state[2]) / _TYPICAL_SINK_MPS)
     if leg[KIND] == LINE:
@@ -174,9 +183,9 @@ def _past_end(
         distance = (state[0] - leg[POINT_X]) * math.cos(along) + (state[1] - leg[POINT_Y]) * math.sin(along)
         lead = 0.0
         if has_next and next_leg[KIND] == ARC:
-            lead = _roll_lead_s(math.atan(ground_speed**2 / (_G * next_leg[RADIUS_OR_BANK])), handling)
+            lead = _roll_lead_s(math.atan(ground_speed**2 / (_G * next_leg[RADIUS_OR_BANK])), world)
         elif has_next and next_leg[KIND] == TURN:
-            lead = _roll_lead_s(next_leg[RADIUS_OR_BANK], handling)
+            lead = _roll_lead_s(next_leg[RADIUS_OR_BANK], world)
         return max(past, distance / ground_speed + lead)
     rate = ground_speed / leg[RADIUS_OR_BANK]
     if leg[KIND] == TURN:
@@ -186,7 +195,7 @@ def _past_end(
         remaining += 2.0 * math.pi
     if leg_time < 2.0:  # a turn of half a circle may start a hair past its own end
         return past if past > 0.0 else -1.0
-    lead = _roll_lead_s(state[5], handling)
+    lead = _roll_lead_s(state[5], world)
     if has_next and next_leg[KIND] != LINE:
         lead = 0.0
     return max(past, lead - remaining / rate)
@@ -199,11 +208,7 @@ def _step(
     leg: Array,
     configuration: Array,
     disturbance: Array,
-    polar: Array,
-    wind_heights: Array,
-    wind_x: Array,
-    wind_y: Array,
-    handling: Array,
+    world: World,
     work: Array,
     result: Array,
 ) -> None:
@@ -218,20 +223,17 @@ def _step(
                 trial[i] = state[i] + step_s * work[2, i]
             else:
                 trial[i] = state[i] + 0.5 * step_s * work[stage - 1, i]
-        _rates(
-            trial, leg, configuration, disturbance, polar, wind_heights, wind_x, wind_y, handling, work[stage]
-        )
+        _rates(trial, leg, configuration, disturbance, world, work[stage])
     for i in range(count):
         result[i] = state[i] + step_s / 6.0 * (work[0, i] + 2.0 * work[1, i] + 2.0 * work[2, i] + work[3, i])
 
 
 @njit
-def _write(
-    out: Array, row: int, time_s: float, state: Array, leg: int, wind_heights: Array, wind_x: Array, wind_y: Array,
-    handling: Array,
-) -> None:
-    track, ground_speed = _ground_motion(state, wind_heights, wind_x, wind_y, handling)
-    density = density_kgpm3(state[2] + handling[BASE_HEIGHT], handling[AIR_PRESSURE], handling[AIR_TEMPERATURE])
+def _write(out: Array, row: int, time_s: float, state: Array, leg: int, extra_drag: float, world: World) -> None:
+    """One row of the output."""
+    track, ground_speed = _ground_motion(state, world)
+    height = state[2] + world.handling[BASE_HEIGHT]
+    density = density_kgpm3(height, world.handling[AIR_PRESSURE], world.handling[AIR_TEMPERATURE])
     previous = track if row == 0 else out[row - 1, TRACK]
     out[row, T] = time_s
     out[row, X] = state[0]
@@ -246,88 +248,80 @@ def _write(
     out[row, LEG] = leg
     out[row, CLEAN_LOSS] = state[6]
     out[row, EXTRA_LOSS] = state[7]
+    out[row, EXTRA_DRAG_OUT] = extra_drag
 
 
 @njit
-def fly_legs(
-    start: Array,
-    legs: Array,
-    polar: Array,
-    wind_heights: Array,
-    wind_x: Array,
-    wind_y: Array,
-    handling: Array,
-    disturbance: Array,
+def _advance(
+    state: Array,
     step_s: float,
-    out: Array,
-) -> int:
+    leg: Array,
+    next_leg: Array,
+    has_next: bool,
+    leg_time: float,
+    configuration: Array,
+    disturbance: Array,
+    world: World,
+    work: Array,
+    trial: Array,
+) -> tuple[float, bool]:
+    """Move the state one step on, or to the leg's end where that lies inside it; time taken and whether it ended."""
+    before = _past_end(state, leg, next_leg, has_next, leg_time, world)
+    if before >= 0.0:
+        return 0.0, True
+    taken = step_s
+    _step(state, taken, leg, configuration, disturbance, world, work, trial)
+    after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
+    is_over = after >= 0.0
+    tries = 0
+    while (after > 1e-7 and tries < 4) or (is_over and after < -1e-7 and tries < 4):
+        taken = min(max(taken * before / (before - after), 1e-6), step_s)  # secant through the step's beginning
+        _step(state, taken, leg, configuration, disturbance, world, work, trial)
+        after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
+        tries += 1
+    state[:] = trial
+    return taken, is_over
+
+
+@njit
+def fly_legs(start: Array, legs: Array, world: World, disturbance: Array, step_s: float, out: Array) -> int:
     """Fly the legs one after another; returns the number of rows written to `out`.
 
-    `start` is x, y, height, air heading, true airspeed, bank (6,); `legs` (m, LEG_COLUMNS); wind arrays (k,) in the
-    runway frame; `handling` (HANDLING_LENGTH,); `disturbance` (j, 3), one row a step, the last row held; `out` (n, OUT_COLUMNS).
-    A flight ends with its last leg, with `out` full, or 30 m under the touchdown point.
+    `start` is x, y, height, air heading, true airspeed, bank (6,); `legs` (m, LEG_COLUMNS); `disturbance` (j, 3), one
+    row a step, the last row held; `out` (n, OUT_COLUMNS). A flight ends with its last leg, with `out` full, or 30 m
+    under the touchdown point.
     """
     state = np.zeros(8)
     state[:6] = start
     trial = np.zeros(8)
     work = np.zeros((5, 8))
-    configuration = np.zeros(3)
-    from_configuration = np.zeros(3)
-    for i in range(3):
-        configuration[i] = legs[0, EXTRA_DRAG + i]
-        from_configuration[i] = legs[0, EXTRA_DRAG + i]
+    configuration = legs[0, EXTRA_DRAG : EXTRA_DRAG + 3].copy()
+    from_configuration = configuration.copy()
     time_s = 0.0
     leg_time = 0.0
     index = 0
-    row = 0
     last = legs.shape[0] - 1
-    rows = out.shape[0]
-    _write(out, row, time_s, state, index, wind_heights, wind_x, wind_y, handling)
-    row += 1
-    while row < rows and state[2] > -30.0:
+    _write(out, 0, time_s, state, index, configuration[0], world)
+    row = 1
+    while row < out.shape[0] and state[2] > -30.0:
         leg = legs[index]
-        next_leg = legs[min(index + 1, last)]
-        part = min(leg_time / handling[CONFIGURATION_TIME], 1.0)
+        travelled = min(leg_time / world.handling[CONFIGURATION_TIME], 1.0)
         for i in range(3):
-            configuration[i] = from_configuration[i] + part * (leg[EXTRA_DRAG + i] - from_configuration[i])
+            configuration[i] = from_configuration[i] + travelled * (leg[EXTRA_DRAG + i] - from_configuration[i])
         gust = disturbance[min(int(time_s / step_s), disturbance.shape[0] - 1)]
-        before = _past_end(
-            state, leg, next_leg, index < last, leg_time, wind_heights, wind_x, wind_y, handling
-        )
-        taken = 0.0
-        if before < 0.0:
-            _step(
-                state, step_s, leg, configuration, gust, polar, wind_heights, wind_x, wind_y, handling, work, trial
-            )
-            taken = step_s
-            after = _past_end(
-                trial, leg, next_leg, index < last, leg_time + step_s, wind_heights, wind_x, wind_y, handling
-            )
-            if after > 0.0:
-                for _ in range(3):  # the leg ends inside this step: find the moment by the secant rule
-                    taken = min(max(taken * before / (before - after), 1e-6), step_s)
-                    _step(
-                        state, taken, leg, configuration, gust, polar, wind_heights, wind_x, wind_y, handling, work,
-                        trial,
-                    )
-                    after = _past_end(
-                        trial, leg, next_leg, index < last, leg_time + taken, wind_heights, wind_x, wind_y, handling
-                    )
-                    if abs(after) < 1e-7:
-                        break
-            for i in range(8):
-                state[i] = trial[i]
+        taken, is_over = _advance(
+            state, step_s, leg, legs[min(index + 1, last)], index < last, leg_time, configuration, gust, world, work,
+            trial,
+        )  # fmt: skip
+        if taken > 0.0:
             time_s += taken
             leg_time += taken
-            before = after if after < 0.0 and taken == step_s else 0.0
-        if taken > 0.0:
-            _write(out, row, time_s, state, index, wind_heights, wind_x, wind_y, handling)
+            _write(out, row, time_s, state, index, configuration[0], world)
             row += 1
-        if before >= 0.0:
+        if is_over:
             if index == last:
                 break
             index += 1
             leg_time = 0.0
-            for i in range(3):
-                from_configuration[i] = configuration[i]
+            from_configuration[:] = configuration
     return row

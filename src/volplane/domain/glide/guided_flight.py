@@ -77,9 +77,9 @@ class LegKind(IntEnum):
 class Leg:
     """One leg of a guided flight, in the runway frame; directions are over the ground, anticlockwise.
 
-    LINE: along `track_rad` through the point (`x_m`, `y_m`), ending abeam it. ARC: around the centre (`x_m`, `y_m`) with
-    `radius_m` until the track is `track_rad`. TURN: at `bank_rad` until the track is `track_rad`. `turn_sign` is +1 to
-    the left. A leg also ends at `end_height_m` above the touchdown point or after `end_time_s`.
+    LINE: along `track_rad` through the point (`x_m`, `y_m`), ending abeam it. ARC: around the centre (`x_m`, `y_m`)
+    with `radius_m` until the track is `track_rad`. TURN: at `bank_rad` until the track is `track_rad`. `turn_sign` is
+    +1 to the left. A leg also ends at `end_height_m` above the touchdown point or after `end_time_s`.
     """
 
     name: str
@@ -129,15 +129,17 @@ class Start:
 
 @dataclass(frozen=True, slots=True)
 class GuidedFlight:
-    """A flown flight with the drag bookkeeping of the integrator; arrays (n,).
+    """A flown flight with the drag bookkeeping of the integrator; arrays (n,), `legs` as they were flown.
 
     `clean_loss_m` is the height the clean airplane's drag has cost since the start, `extra_loss_m` what gear, flap and
-    propeller added (thrust taken off).
+    propeller added (thrust taken off), `extra_drag_factor` the extra drag hanging out.
     """
 
     path: FlightPath
+    legs: tuple[Leg, ...]
     clean_loss_m: Array
     extra_loss_m: Array
+    extra_drag_factor: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,17 +150,18 @@ class Simulator:
     air: Air
     handling: Handling = Handling()
 
-    def fly(self, start: Start, legs: tuple[Leg, ...], disturbance: Array | None = None) -> GuidedFlight:
-        """Fly the legs. `disturbance` (j, 3): errors of airspeed (m/s) and bank (rad), and rising air (m/s), a row a step.
+    def fly(self, start: Start, legs: tuple[Leg, ...], disturbance_rows: Array | None = None) -> GuidedFlight:
+        """Fly the legs, one after another.
 
-        The flight ends with the last leg, 30 m below the touchdown point, or after LONGEST_FLIGHT_S.
+        `disturbance_rows` (j, 3): errors of airspeed (m/s) and bank (rad), and rising air (m/s), a row a step. The
+        flight ends with the last leg, 30 m below the touchdown point, or after LONGEST_FLIGHT_S.
         """
-        rows = self.fly_rows(start, legs, disturbance)
-        return GuidedFlight(_path(rows, legs), rows[:, 11].copy(), rows[:, 12].copy())
+        rows = self.fly_rows(start, legs, disturbance_rows)
+        return GuidedFlight(_path(rows, legs), legs, rows[:, 11].copy(), rows[:, 12].copy(), rows[:, 13].copy())
 
-    def fly_rows(self, start: Start, legs: tuple[Leg, ...], disturbance: Array | None = None) -> Array:
+    def fly_rows(self, start: Start, legs: tuple[Leg, ...], disturbance_rows: Array | None = None) -> Array:
         """The same flight as the integrator's bare rows, for searches that fly thousands."""
-        from volplane.domain.glide.flight_kernel import OUT_COLUMNS, fly_legs
+        from volplane.domain.glide.flight_kernel import OUT_COLUMNS, World, fly_legs
 
         heights, wind_x, wind_y = self.air.wind.in_runway_frame(self.air.bearing_true_rad)
         handling = self.handling
@@ -180,9 +183,9 @@ class Simulator:
         state = np.array([start.x_m, start.y_m, start.height_m, start.heading_rad, tas_mps, start.bank_rad])
         out = np.empty((int(LONGEST_FLIGHT_S / STEP_S), OUT_COLUMNS))
         table = np.array([leg.row() for leg in legs])
-        errors = np.zeros((1, 3)) if disturbance is None else np.ascontiguousarray(disturbance, dtype=float)
-        polar = self.glide.kernel_table()
-        count = fly_legs(state, table, polar, heights, wind_x, wind_y, response, errors, STEP_S, out)
+        errors = np.zeros((1, 3)) if disturbance_rows is None else np.ascontiguousarray(disturbance_rows, dtype=float)
+        world = World(self.glide.kernel_table(), heights, wind_x, wind_y, response)
+        count = fly_legs(state, table, world, errors, STEP_S, out)
         return out[:count]
 
 
@@ -210,7 +213,7 @@ def _path(rows: Array, legs: tuple[Leg, ...]) -> FlightPath:
 
 
 def crab_heading_rad(track_rad: float, tas_mps: float, wind_x_mps: float, wind_y_mps: float) -> float:
-    """Air heading that holds a ground track in wind, all in the runway frame; NaN when the wind is too strong across."""
+    """Air heading that holds a ground track in wind, in the runway frame; NaN when the wind is too strong across."""
     across = -wind_x_mps * math.sin(track_rad) + wind_y_mps * math.cos(track_rad)
     if abs(across) >= tas_mps:
         return math.nan

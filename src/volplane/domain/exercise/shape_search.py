@@ -1,0 +1,357 @@
+"""Solves the exercise: where to turn, so that the wishes for gate heights and touchdown come out in today's air.
+
+Two searches, one after the other. From high key to low key the height to lose is given: the bank of the half turn is a
+wish. Spare height is spent by a shallower turn, as long as that does not push the low key so far out that the turn to
+final ends too low; then by an upwind leg, then by a lower entry. Missing height is won by a steeper turn up to the
+limit. From the low key on the downwind leg is as long as brings the wheels onto the touchdown point, with the reserve
+in hand until the point is made on final. Every trial is a flight of the integrator; the searches only close in.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn
+from volplane.domain.exercise.flying import BANK, EAS, EXTRA_DRAG_OUT, HEIGHT, LEG, TAS, TRACK, Bench, bench, drifted
+from volplane.domain.exercise.pilot_limits import even_radius_m, wished_ias_mps
+from volplane.domain.exercise.plan import Binding
+from volplane.domain.exercise.shape import (
+    FINAL,
+    FINAL_CLEAN,
+    FINAL_RESERVE,
+    LANDING_CONFIGURATION_HEIGHT_M,
+    OverheadShape,
+)
+from volplane.domain.exercise.speeds import eas_mps_from_ias_mps
+from volplane.units import FOOT_M
+
+Array = NDArray[np.float64]
+
+SHALLOWEST_TURN_RAD = math.radians(15.0)
+_HEIGHT_TOLERANCE_M = 0.02
+_PLACE_TOLERANCE_M = 0.02
+_MOST_TRIALS = 40
+# a metre more downwind leg brings the touchdown some two metres back; where a search begins
+_USUAL_SLOPE = -2.2
+_USUAL_DOWNWIND_M = 1000.0
+# a shallower half turn leaves the turn to final complete so much above its least height (50 ft, ours)
+_ROOM_ON_FINAL_M = 50.0 * FOOT_M
+_ROOM_TOLERANCE_M = 0.5
+# rounds that settle the drag for losing the reserve, its first guess and the most of it, in clean parasite drags (ours)
+_RESERVE_ROUNDS = 6
+_RESERVE_TOLERANCE_M = 0.2
+_FIRST_RESERVE_DRAG = 0.5
+_MOST_RESERVE_DRAG = 6.0
+_TEN_DEGREES_RAD = math.radians(10.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A shape that works, or the one that comes nearest with the limit that binds.
+
+    `entry_height_m` is what is left of the wish when spare height could not be spent; `surplus_m` is the height to
+    spare between the wished entry and low key when the half turn is flown as wished.
+    """
+
+    bench: Bench
+    shape: OverheadShape
+    entry_height_m: float
+    low_key_height_m: float
+    surplus_m: float
+    binding: Binding | None
+
+    @property
+    def is_feasible(self) -> bool:
+        """Whether nothing binds."""
+        return self.binding is None
+
+
+def solve_shape(exercise: Exercise, ready: Bench | None = None) -> Solution:
+    """Find the legs of the exercise, or what makes it impossible."""
+    ready = bench(exercise) if ready is None else ready
+    first = _to_low_key(ready)
+    if first.binding is not None:
+        return first
+    return _to_touchdown(first)
+
+
+def _wished_shape(ready: Bench) -> OverheadShape:
+    exercise = ready.exercise
+    high_ias = wished_ias_mps(exercise, GateName.HIGH_KEY)
+    high_eas = None
+    if high_ias is not None:
+        above_field_m = exercise.low_key_height_m + ready.air.base_above_field_m
+        high_eas = eas_mps_from_ias_mps(exercise.airplane, high_ias, exercise.weather.atmosphere, above_field_m)
+    heights = [phase.start_height_m for phase in exercise.phases if phase.start_height_m is not None]
+    return OverheadShape(
+        pattern=exercise.pattern,
+        high_key_offset_m=exercise.high_key_offset_m,
+        upwind_m=0.0,
+        first_radius_m=_first_radius_m(ready, exercise.high_key_turn_bank_rad),
+        crosswind_m=0.0,
+        downwind_m=0.0,
+        base_radius_m=_base_radius_m(ready),
+        half_turn=exercise.half_turn,
+        first_bank_rad=exercise.high_key_turn_bank_rad,
+        high_key_eas_mps=high_eas,
+        landing_height_m=min([LANDING_CONFIGURATION_HEIGHT_M, *heights]),
+    )
+
+
+def _first_radius_m(ready: Bench, bank_rad: float) -> float:
+    middle_m = 0.5 * (ready.exercise.entry_height_m + ready.exercise.low_key_height_m)
+    return even_radius_m(ready.tas_mps(middle_m), ready.wind_mps(middle_m), bank_rad)
+
+
+def _base_radius_m(ready: Bench) -> float:
+    middle_m = 0.5 * ready.exercise.low_key_height_m
+    return even_radius_m(ready.tas_mps(middle_m), ready.wind_mps(middle_m), ready.exercise.base_turn_bank_rad)
+
+
+def _with_bank(ready: Bench, shape: OverheadShape, bank_rad: float, height_m: float) -> OverheadShape:
+    """The shape with another bank in the half turn, as wide as that makes it or as the wished offset wants."""
+    radius_m = _first_radius_m(ready, bank_rad)
+    asked_m = ready.exercise.low_key_offset_m
+    across_m = 0.0 if asked_m is None else max(asked_m - (2.0 * radius_m - shape.high_key_offset_m), 0.0)
+    turned = replace(shape, first_radius_m=radius_m, first_bank_rad=bank_rad, crosswind_m=across_m)
+    return drifted(ready, turned, height_m)
+
+
+def _to_low_key(ready: Bench) -> Solution:
+    """Legs from the high key to the low key at its wished height."""
+    exercise = ready.exercise
+    entry_m, wish_m = exercise.entry_height_m, exercise.low_key_height_m
+    bare = _wished_shape(ready)
+
+    def spare_with_bank(bank_rad: float) -> float:
+        return _height_at_low_key(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m) - wish_m
+
+    wished_bank = exercise.high_key_turn_bank_rad
+    surplus_m = spare_with_bank(wished_bank)
+    if surplus_m < -_HEIGHT_TOLERANCE_M:
+        return _steeper(ready, bare, surplus_m, spare_with_bank)
+    if surplus_m <= _HEIGHT_TOLERANCE_M:
+        return Solution(ready, _with_bank(ready, bare, wished_bank, entry_m), entry_m, wish_m, surplus_m, None)
+    shallowest = _shallowest_bank_rad(ready, bare)
+    if spare_with_bank(shallowest) <= 0.0:
+        bank_rad = _root(spare_with_bank, shallowest, wished_bank, _HEIGHT_TOLERANCE_M)
+        return Solution(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m, wish_m, surplus_m, None)
+    return _upwind_or_lower(ready, _with_bank(ready, bare, shallowest, entry_m), surplus_m)
+
+
+def _shallowest_bank_rad(ready: Bench, bare: OverheadShape) -> float:
+    """The shallowest half turn after which the turn to final still ends high enough, not under 15 degrees.
+
+    Asked from a low key at its wished height with wings level, so that it does not depend on how it was reached.
+    """
+    wished, exercise = ready.exercise.high_key_turn_bank_rad, ready.exercise
+    least_m = ready.limits.final_complete_height_m + _ROOM_ON_FINAL_M
+
+    def room_on_final(bank_rad: float) -> float:
+        shape = _with_bank(ready, bare, bank_rad, exercise.entry_height_m)
+        abeam = ready.abeam(shape, exercise.low_key_height_m)
+        found, _ = _downwind(ready, shape, abeam)
+        return _height_on_final_m(ready, found, ready.from_low_key(found, abeam)) - least_m
+
+    shallowest = min(SHALLOWEST_TURN_RAD, wished)
+    if room_on_final(shallowest) >= 0.0:
+        return shallowest
+    if room_on_final(wished) <= 0.0:
+        return wished
+    return _root(room_on_final, shallowest, wished, _ROOM_TOLERANCE_M)
+
+
+def _steeper(
+    ready: Bench, bare: OverheadShape, surplus_m: float, spare_with_bank: Callable[[float], float]
+) -> Solution:
+    """Win the missing height by a steeper half turn, up to the limit of bank and the room the turn to base needs."""
+    exercise = ready.exercise
+    entry_m, wish_m = exercise.entry_height_m, exercise.low_key_height_m
+    steepest = _steepest_mean_bank_rad(ready, bare)
+    if spare_with_bank(steepest) < 0.0:
+        shape = _with_bank(ready, bare, steepest, entry_m)
+        low_key_m = _height_at_low_key(ready, shape, entry_m)
+        binding = Binding(
+            "low-key-too-high",
+            {"missing_m": wish_m - low_key_m, "bank_rad": exercise.maximum_bank_rad, "reached_m": low_key_m},
+        )
+        return Solution(ready, shape, entry_m, low_key_m, surplus_m, binding)
+    bank_rad = _root(spare_with_bank, exercise.high_key_turn_bank_rad, steepest, _HEIGHT_TOLERANCE_M)
+    return Solution(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m, wish_m, surplus_m, None)
+
+
+def _steepest_mean_bank_rad(ready: Bench, bare: OverheadShape) -> float:
+    """The mean bank of the half turn at which its greatest bank is the limit: wind makes the two differ."""
+    limit, entry_m = ready.exercise.maximum_bank_rad, ready.exercise.entry_height_m
+    if ready.exercise.half_turn is HalfTurn.CONSTANT_BANK:
+        return limit
+    bank_rad = limit
+    for _ in range(4):
+        radius_m = _first_radius_m(ready, bank_rad)
+        ground_mps = ready.tas_mps(entry_m) + ready.wind_mps(entry_m)
+        greatest = math.atan(ground_mps**2 / (9.80665 * radius_m))
+        if greatest <= limit:
+            return bank_rad
+        bank_rad = math.atan(math.tan(bank_rad) * math.tan(limit) / math.tan(greatest))
+    return max(bank_rad, ready.exercise.high_key_turn_bank_rad)
+
+
+def _upwind_or_lower(ready: Bench, shape: OverheadShape, surplus_m: float) -> Solution:
+    """Spend what a shallow half turn leaves over: upwind leg to the distance limit, then a lower entry."""
+    exercise = ready.exercise
+    entry_m, wish_m = exercise.entry_height_m, exercise.low_key_height_m
+    farthest_m = max(exercise.distance_limit_m - shape.first_radius_m, 0.0)
+
+    def spare_with_upwind(upwind_m: float) -> float:
+        return _height_at_low_key(ready, replace(shape, upwind_m=upwind_m), entry_m) - wish_m
+
+    if spare_with_upwind(farthest_m) <= 0.0:
+        upwind_m = _root(spare_with_upwind, 0.0, farthest_m, _HEIGHT_TOLERANCE_M)
+        return Solution(ready, replace(shape, upwind_m=upwind_m), entry_m, wish_m, surplus_m, None)
+    longest = replace(shape, upwind_m=farthest_m)
+    lower_m = entry_m
+    for _ in range(4):
+        lower_m -= _height_at_low_key(ready, longest, lower_m) - wish_m
+    return Solution(ready, longest, lower_m, wish_m, surplus_m, None)
+
+
+def _height_at_low_key(ready: Bench, shape: OverheadShape, entry_m: float) -> float:
+    return float(ready.to_low_key(shape, entry_m)[-1, HEIGHT])
+
+
+def _to_touchdown(first: Solution) -> Solution:
+    """The downwind leg that brings the wheels onto the touchdown point."""
+    ready = first.bench
+    abeam = ready.to_low_key(first.shape, first.entry_height_m)[-1]
+    too_narrow = _turn_to_base_too_tight(ready, first)
+    if too_narrow is not None:
+        return replace(first, binding=too_narrow)
+
+    shape, binding = _downwind(ready, first.shape, abeam)
+    if binding is None:
+        binding = _low_turn_to_final(ready, shape, ready.from_low_key(shape, abeam))
+    return replace(first, shape=shape, binding=binding)
+
+
+def _downwind(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
+    """The shape with the downwind leg that brings the wheels onto the point, or the nearest one and what binds.
+
+    The drag that loses the reserve on final and the length of that final depend on each other; rounds settle both.
+    """
+    reserve_m = ready.exercise.reserve_m
+    shape = replace(shape, reserve_drag_factor=_FIRST_RESERVE_DRAG if reserve_m > 0.0 else 0.0)
+    found, binding = _downwind_at_drag(ready, shape, abeam)
+    for _ in range(_RESERVE_ROUNDS if reserve_m > 0.0 and binding is None else 0):
+        lost_m = _reserve_lost_m(ready, found, ready.from_low_key(found, abeam))
+        if abs(lost_m - reserve_m) < _RESERVE_TOLERANCE_M:
+            break
+        factor = min(found.reserve_drag_factor * reserve_m / max(lost_m, 0.1 * reserve_m), _MOST_RESERVE_DRAG)
+        found, binding = _downwind_at_drag(ready, replace(found, reserve_drag_factor=factor), abeam)
+    return found, binding
+
+
+def _reserve_lost_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
+    """Height that the drag for losing the reserve has cost on a flight from the low key."""
+    glide = ready.glide
+    more = np.maximum(rows[:, EXTRA_DRAG_OUT] - ready.limits.landing_configuration.extra_drag_factor, 0.0)
+    loss_mps = 0.5 * more / glide.best_ratio * (rows[:, EAS] / glide.best_eas_mps) ** 2 * rows[:, TAS]
+    return float(np.trapezoid(loss_mps, rows[:, 0]))
+
+
+def _downwind_at_drag(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
+    """The downwind leg for a given drag on final."""
+
+    def beyond_point(downwind_m: float) -> float:
+        return ready.touchdown_x_m(ready.from_low_key(replace(shape, downwind_m=downwind_m), abeam))
+
+    exercise = ready.exercise
+    shortest_m = max(exercise.minimum_final_m - ready.aim_x_m, 0.0)
+    base_radius_m = max(shape.base_radius_m, 0.5 * shape.low_key_offset_m)
+    farthest_m = max(exercise.distance_limit_m - base_radius_m, shortest_m + 1.0)
+    downwind_m, beyond_m = _near_root(beyond_point, shape.downwind_m or _USUAL_DOWNWIND_M, shortest_m, farthest_m)
+    found = replace(shape, downwind_m=downwind_m)
+    if abs(beyond_m) <= _PLACE_TOLERANCE_M:
+        return found, None
+    if beyond_m < 0.0:
+        return found, Binding("no-downwind-left", {"short_m": -beyond_m})
+    return found, Binding("distance-limit", {"long_m": beyond_m, "limit_m": exercise.distance_limit_m})
+
+
+def _near_root(
+    beyond_point: Callable[[float], float], guess_m: float, shortest_m: float, farthest_m: float
+) -> tuple[float, float]:
+    """A downwind leg and how far beyond the point it touches down, by the secant rule from a guess, within the limits.
+
+    A longer downwind leg always touches down shorter, so a limit still on the wrong side is the nearest there is.
+    """
+    here = min(max(guess_m, shortest_m), farthest_m)
+    value = beyond_point(here)
+    slope = _USUAL_SLOPE
+    for _ in range(_MOST_TRIALS):
+        following = min(max(here - value / slope, shortest_m), farthest_m)
+        if abs(value) <= _PLACE_TOLERANCE_M or following == here:
+            break
+        following_value = beyond_point(following)
+        secant = (following_value - value) / (following - here)
+        slope = min(max(secant, 4.0 * _USUAL_SLOPE), 0.25 * _USUAL_SLOPE)
+        here, value = following, following_value
+    return here, value
+
+
+def _turn_to_base_too_tight(ready: Bench, first: Solution) -> Binding | None:
+    """Whether the offset leaves no room for the turn to base within the bank allowed below the low key."""
+    shape, exercise = first.shape, ready.exercise
+    offset_m = shape.low_key_offset_m
+    middle_m = 0.7 * first.low_key_height_m
+    ground_mps = ready.tas_mps(middle_m) + ready.wind_mps(middle_m)
+    limit = exercise.maximum_bank_below_low_key_rad
+    least_m = 2.0 * ready.tas_mps(middle_m) ** 2 / (9.80665 * math.tan(limit))
+    if offset_m >= least_m:
+        return None
+    needed = math.atan(ground_mps**2 / (9.80665 * max(0.5 * offset_m, 1.0)))
+    return Binding(
+        "offset-too-small", {"offset_m": offset_m, "least_m": least_m, "bank_rad": needed, "limit_rad": limit}
+    )
+
+
+def _height_on_final_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
+    """Height at which the turn to final is complete: the first row after it with bank and track within 10 degrees."""
+    names = [leg.name for leg in shape.from_low_key(ready.limits)]
+    turned = np.array([name in (FINAL_CLEAN, FINAL_RESERVE, FINAL) for name in names])[rows[:, LEG].astype(int)]
+    level = (np.abs(rows[:, BANK]) < _TEN_DEGREES_RAD) & (np.abs(np.sin(rows[:, TRACK])) < math.sin(_TEN_DEGREES_RAD))
+    done = np.flatnonzero(turned & level)
+    return float(rows[done[0], HEIGHT]) if len(done) else 0.0
+
+
+def _low_turn_to_final(ready: Bench, shape: OverheadShape, rows: Array) -> Binding | None:
+    """Whether the turn to final ends too low."""
+    height_m = _height_on_final_m(ready, shape, rows)
+    if height_m >= ready.limits.final_complete_height_m - _HEIGHT_TOLERANCE_M:
+        return None
+    return Binding("turn-to-final-too-low", {"height_m": height_m, "limit_m": ready.limits.final_complete_height_m})
+
+
+def _root(function: Callable[[float], float], low: float, high: float, tolerance: float) -> float:
+    """A root between two arguments of different sign, by the Illinois rule; tolerance is on the function.
+
+    Where the rule has no answer (equal or infinite values) the middle is taken.
+    """
+    value_low, value_high = function(low), function(high)
+    middle = low
+    for _ in range(_MOST_TRIALS):
+        middle = low + (high - low) * (value_low / (value_low - value_high)) if value_low != value_high else math.nan
+        if not min(low, high) < middle < max(low, high):
+            middle = 0.5 * (low + high)
+        value = function(middle)
+        if abs(value) <= tolerance:
+            break
+        if (value > 0.0) == (value_high > 0.0):
+            high, value_high, value_low = middle, value, 0.5 * value_low
+        else:
+            low, value_low, value_high = middle, value, 0.5 * value_high
+    return middle

@@ -1,0 +1,129 @@
+"""Windows: the lowest height that still works and the highest that can still be lost, from any place of an exercise.
+
+Lowest is the practical required height (plus the reserve, for a gate). Highest is what is used up from here on along
+the planned path with everything out that the limits allow at the planned speeds, touching down at the far edge of the
+zone. Beside the planned path both edges move together, by the difference in required height.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from volplane.domain.exercise.flying import Bench
+from volplane.domain.exercise.speeds import ias_mps_from_eas_mps
+from volplane.domain.glide.configuration import Configuration, Flap, Gear, Propeller
+from volplane.domain.glide.guided_flight import Air, GuidedFlight
+from volplane.domain.glide.practical_height import FIFTY_FEET_M, PracticalHeight, practical_height
+from volplane.units import FOOT_M
+
+Array = NDArray[np.float64]
+
+# the commercial standard's zone: within 200 ft beyond the point (FAA-S-ACS-7B)
+ZONE_M = 200.0 * FOOT_M
+# how much a difference in direction counts against a difference in place, when the nearest planned point is looked for
+_TRACK_WEIGHT_M = 600.0
+# every so many integration steps is near enough for that
+_EVERY = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Windows:
+    """Required and highest heights around one planned path; all arrays (n,), heights above the touchdown point."""
+
+    practical: PracticalHeight
+    air: Air
+    path_x_m: Array
+    path_y_m: Array
+    path_track_rad: Array
+    path_required_m: Array
+    path_highest_m: Array
+
+    def required_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Practical required height of states (n,); the straight glide to the aim point where established on final.
+
+        Infinite where there is no way, NaN for NaN and past the 50 ft point on final.
+        """
+        x, y, heading, bank, height = np.broadcast_arrays(
+            *(np.atleast_1d(np.asarray(value, dtype=float)) for value in (x_m, y_m, heading_rad, bank_rad, height_m))
+        )
+        required = self.practical.required_m(x, y, heading, bank, height)
+        track = self._track_rad(heading, height)
+        on_final = self.practical.is_established(x, y, track)
+        return np.where(on_final, self.practical.on_final_m(x), required)
+
+    def highest_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Highest height of states (n,) that can still be lost; NaN where required height is not known."""
+        x, y, heading, height = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (x_m, y_m, heading_rad, height_m))
+        required = self.required_m(x, y, heading, bank_rad, height)
+        nearest = self._nearest(x, y, self._track_rad(heading, height))
+        return self.path_highest_m[nearest] + np.clip(required - self.path_required_m[nearest], -300.0, 300.0)
+
+    def _track_rad(self, heading_rad: Array, height_m: Array) -> Array:
+        wind_x, wind_y = self.air.wind_xy_mps(height_m)
+        tas = self.practical.glide_tas_mps(height_m)
+        return np.arctan2(tas * np.sin(heading_rad) + wind_y, tas * np.cos(heading_rad) + wind_x)
+
+    def _nearest(self, x_m: Array, y_m: Array, track_rad: Array) -> NDArray[np.int64]:
+        """Index of the planned point nearest in place and direction to each state."""
+        found = np.empty(x_m.shape, dtype=np.int64)
+        for i in range(len(x_m)):
+            off = 2.0 * np.sin(0.5 * (self.path_track_rad - track_rad[i])) * _TRACK_WEIGHT_M
+            away = (self.path_x_m - x_m[i]) ** 2 + (self.path_y_m - y_m[i]) ** 2 + off**2
+            found[i] = int(np.argmin(away))
+        return found
+
+
+def windows(ready: Bench, flight: GuidedFlight) -> Windows:
+    """Windows around a planned flight from the high key to 50 ft on final."""
+    path = flight.path
+    practical = practical_height(ready.glide, ready.air, ready.limits, ready.aim_x_m, ready.fifty_foot_x_m)
+    bare = Windows(practical, ready.air, path.x_m, path.y_m, path.track_rad, path.height_m, path.height_m)
+    some = slice(None, None, _EVERY)
+    states = (path.x_m, path.y_m, path.heading_rad, path.bank_rad, path.height_m)
+    required = bare.required_m(*(state[some] for state in states))
+    highest = _highest_along(ready, flight)[some]
+    return Windows(practical, ready.air, path.x_m[some], path.y_m[some], path.track_rad[some], required, highest)
+
+
+def _highest_along(ready: Bench, flight: GuidedFlight) -> Array:
+    """Planned height plus what everything out would cost from there on, plus the zone beyond the point."""
+    path, glide = flight.path, ready.glide
+    parasite_mps = 0.5 / glide.best_ratio * (path.eas_mps / glide.best_eas_mps) ** 2 * path.tas_mps
+    most = flight.extra_drag_factor
+    for candidate in ready.exercise.airplane.configurations:
+        if _is_everyday(candidate):
+            allowed = path.eas_mps <= _limit_eas_mps(ready, candidate)
+            most = np.maximum(most, np.where(allowed, candidate.extra_drag_factor, 0.0))
+    extra_mps = parasite_mps * (most - flight.extra_drag_factor)
+    steps = np.diff(path.time_s) * 0.5 * (extra_mps[1:] + extra_mps[:-1])
+    still_to_come = np.concatenate([np.cumsum(steps[::-1])[::-1], [0.0]])
+    slope = FIFTY_FEET_M / ready.flare.aim_point_from_fifty_foot_m
+    return np.asarray(path.height_m + still_to_come + ZONE_M * slope)
+
+
+def _is_everyday(configuration: Configuration) -> bool:
+    return configuration.thrust_power_per_weight_mps == 0.0 and configuration.propeller is Propeller.COARSE
+
+
+def _limit_eas_mps(ready: Bench, configuration: Configuration) -> float:
+    """The least of the airplane's limits for what hangs out; an unknown limit does not bind."""
+    limits = ready.exercise.airplane.limits
+    bounds = [1e9]
+    if configuration.gear is Gear.DOWN and limits.gear_ias_mps is not None:
+        bounds.append(limits.gear_ias_mps)
+    if configuration.flap is Flap.APPROACH and limits.approach_flap_ias_mps is not None:
+        bounds.append(limits.approach_flap_ias_mps)
+    if configuration.flap is Flap.FULL and limits.full_flap_ias_mps is not None:
+        bounds.append(limits.full_flap_ias_mps)
+    return min(bounds)
+
+
+def gate_ias_mps(ready: Bench, eas_mps: float, height_m: float) -> float:
+    """Indicated airspeed that belongs to an equivalent airspeed at a height above the touchdown point."""
+    exercise = ready.exercise
+    return ias_mps_from_eas_mps(
+        exercise.airplane, eas_mps, exercise.weather.atmosphere, height_m + ready.air.base_above_field_m
+    )
