@@ -1,0 +1,223 @@
+"""Refusals in words: every cause has a sentence with value, unit, limit and next step."""
+
+from __future__ import annotations
+
+import importlib
+import math
+import pathlib
+import re
+
+import pytest
+
+import volplane
+from volplane import units
+from volplane.adapters.magnetic import OutsideMagneticModel
+from volplane.domain.atmosphere.refusals import (
+    AirspeedNotSensible,
+    LegsDoNotDetermineWind,
+    OutsideTroposphere,
+    PressureNotSensible,
+    TemperatureNotSensible,
+    WindLevelsWrong,
+)
+from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
+from volplane.domain.geometry.airfield import RunwayUnknown
+from volplane.domain.geometry.angles import DirectionsHaveNoMean, TrackCannotBeHeld
+from volplane.domain.geometry.local_frame import PlaceOffTheEarth, PlaceOutsideFrame
+from volplane.domain.glide.polar import BestGlideNotCovered, MeasuredSpeedsTooFew, PolarNotSensible
+from volplane.domain.glide.stall import BankLeavesTooLittleMargin
+from volplane.domain.glide.touchdown import DoesNotTouchDown, TouchdownNotSlowerThanApproach
+from volplane.domain.glide.turning import NoSteadyGlide
+from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
+from volplane.faces.documents import problems
+from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
+from volplane.services.quantities import QuantityNotUnderstood
+
+KT, FT = units.KNOT_MPS, units.FOOT_M
+
+SENTENCES: list[tuple[Refusal, str]] = [
+    (
+        WindNotBelowAirspeed(120 * KT, 104 * KT, 2600 * FT),
+        "A wind of 120 kt at 2,600 ft above the field; expected less than the airspeed, 104 kt. "
+        "Check the wind and its unit; in such a wind no glide comes back.",
+    ),
+    (
+        QuantityNotUnderstood('"3650" without a unit', "a weight in lb or kg", 'Write "3650 lb".', "unit"),
+        '"3650" without a unit; expected a weight in lb or kg. Write "3650 lb".',
+    ),
+    (
+        TrackCannotBeHeld(math.radians(270), 100 * KT, 110 * KT),
+        "A wind of 110 kt, too strong to hold a track of 270°; expected less than the true airspeed, 100 kt, across "
+        "and against it. Check the wind, or fly on a day with less.",
+    ),
+    (
+        DirectionsHaveNoMean(2),
+        "Two directions without a mean direction; expected directions that do not cancel out. Check the directions.",
+    ),
+    (
+        RunwayUnknown("18", "Quill Meadow", ("25", "07")),
+        'Runway "18"; expected a runway of Quill Meadow. Write "25" or "07".',
+    ),
+    (
+        PlaceOffTheEarth(91.0, 0.0),
+        "Latitude 91.0000, longitude 0.0000; expected a latitude within 90 and a longitude within 180 degrees. "
+        "Check the position.",
+    ),
+    (
+        PlaceOutsideFrame(2000 * 1852.0, 500 * 1852.0),
+        "A place 2,000.00 NM from the touchdown point; expected at most 500.00 NM. "
+        "Check the position of the runway and of the recording.",
+    ),
+    (
+        RecordingFarFromAirfield("Quill Meadow", 40 * 1852.0, 10 * 1852.0),
+        "A recording that comes no nearer to Quill Meadow than 40.00 NM; expected a flight within 10.00 NM of it. "
+        "Choose the airfield it was flown at, or another recording.",
+    ),
+    (
+        RecordingWithoutAltitude(420),
+        "420 fixes and not one altitude; expected a recording with altitudes. "
+        "Export it again with altitude, or write the gates by hand.",
+    ),
+    (
+        OutsideTroposphere(40000 * FT, 0.0, 36000 * FT),
+        "An altitude of 40,000 ft; expected 0 ft to 36,000 ft. Check elevation, heights and altimeter setting.",
+    ),
+    (
+        TemperatureNotSensible(units.k_from_degc(99.0), units.k_from_degc(-60.0), units.k_from_degc(60.0)),
+        "A temperature of 99 °C; expected \u221260 °C to 60 °C. Check the temperature and its unit.",
+    ),
+    (
+        PressureNotSensible(units.pa_from_inhg(3.01), units.pa_from_inhg(25.1), units.pa_from_inhg(32.1)),
+        "An altimeter setting of 3.01 in; expected 25.10 in to 32.10 in. Check the setting and its unit.",
+    ),
+    (
+        AirspeedNotSensible(700 * KT, 600 * KT),
+        "An airspeed of 700 kt; expected 0 to 600 kt. Check the speed and its unit.",
+    ),
+    (
+        WindLevelsWrong("wind levels do not rise", (300 * FT, 300 * FT)),
+        "Wind levels that make no profile (wind levels do not rise: 300 ft and 300 ft); expected one wind a height, "
+        "the lowest first. Sort the levels and check their heights.",
+    ),
+    (
+        LegsDoNotDetermineWind("the legs are too alike", 3),
+        "Three legs that give no wind (the legs are too alike); expected three legs or more, well apart in direction, "
+        "at one airspeed. Fly or choose other legs.",
+    ),
+    (
+        PolarNotSensible("best glide speed", -5 * KT, 0.0),
+        "A best glide speed of \u22125 kt; expected more than 0 kt. Check the figures of the glide.",
+    ),
+    (
+        PolarNotSensible("weight", -100 * units.POUND_KG, 0.0),
+        "A weight of \u2212100 lb; expected more than 0 lb. Check the figures of the glide.",
+    ),
+    (
+        PolarNotSensible("glide ratio", 0.5, 1.0),
+        "A glide ratio of 0.50; expected more than 1.00. Check the figures of the glide.",
+    ),
+    (
+        MeasuredSpeedsTooFew(2, 3),
+        "A glide measured at two different speeds; expected three speeds or more. Fly glides at other speeds too.",
+    ),
+    (
+        BestGlideNotCovered(90 * KT, 90 * KT, 130 * KT),
+        "Glides measured from 90 kt to 130 kt, best at the slowest; expected a best glide between the slowest and the "
+        "fastest. Fly a glide slower than that.",
+    ),
+    (
+        DoesNotTouchDown(88 * KT, 65 * KT, 0.0, 0.0),
+        "A landing from 88 kt to 65 kt that does not come to the runway; expected an airplane that comes down from "
+        "50 ft and slows down over the runway. Check the drag of the landing configuration, both landing speeds "
+        "and the wind.",
+    ),
+    (
+        TouchdownNotSlowerThanApproach(88 * KT, 90 * KT),
+        "A touchdown speed of 90 kt; expected less than the approach speed, 88 kt. Check both speeds.",
+    ),
+    (
+        NoSteadyGlide(300 * KT, math.radians(30), 1.2),
+        "A speed of 300 kt at a bank of 30°, at which drag exceeds the weight; expected a speed at which the airplane "
+        "glides. Fly slower, or check the drag of the configuration.",
+    ),
+    (
+        # 68 kt stall at 45 degrees: 68 x 1.189 = 80.9 kt; 85 kt is 5 % above (textbook: one over root of the cosine)
+        BankLeavesTooLittleMargin(math.radians(45), 85 * KT, 68 * KT, 0.1),
+        "A bank of 45° at 85 kt, 5 % above the stall in that turn (81 kt); expected 10 % or more. "
+        "Bank 39° or less, or fly faster.",
+    ),
+    (
+        OutsideMagneticModel(2041.3, 2015.0, 2030.0),
+        "A lesson in 2041; expected a day from 2015 to 2029, for which magnetic models exist. "
+        'Write the variation into the airfield file: variation = "12 deg W".',
+    ),
+]
+
+
+@pytest.mark.parametrize(("refusal", "sentence"), SENTENCES, ids=lambda value: getattr(value, "code", ""))
+def test_a_refusal_says_value_limit_and_what_to_do(refusal: Refusal, sentence: str) -> None:
+    assert problems.refusal_sentence(refusal).replace(NO_BREAK_SPACE, " ") == sentence
+
+
+def every_refusal() -> set[type[Refusal]]:
+    """Every class of refusal in the package; only modules that define one are imported."""
+    package = pathlib.Path(volplane.__file__).parent
+    for source in sorted(package.rglob("*.py")):
+        if re.search(r"^class \w+\(\w*(?:Refusal|Refused)\b", source.read_text(encoding="utf-8"), re.MULTILINE):
+            importlib.import_module(".".join(("volplane", *source.relative_to(package).with_suffix("").parts)))
+    found: set[type[Refusal]] = set()
+    waiting = [Refusal]
+    while waiting:
+        for each in waiting.pop().__subclasses__():
+            found.add(each)
+            waiting.append(each)
+    return {each for each in found if each.__module__.startswith("volplane.")}
+
+
+def test_every_cause_of_a_refusal_has_words_and_an_example_here() -> None:
+    classes = every_refusal()
+    without_words = sorted(each.__qualname__ for each in classes if not problems.has_words(each.code))
+    tried = {type(refusal) for refusal, _ in SENTENCES} | {FilesRefused}
+    assert without_words == []
+    assert sorted(each.__qualname__ for each in classes - tried) == []
+
+
+def test_no_two_causes_share_a_code() -> None:
+    codes = [each.code for each in every_refusal()]
+    assert sorted(codes) == sorted(set(codes))
+
+
+def test_units_of_the_reader_are_used() -> None:
+    sentence = problems.refusal_sentence(WindNotBelowAirspeed(50.0, 45.0, 800.0), METRIC)
+    assert "180\u00a0km/h at 800\u00a0m" in sentence
+
+
+def test_a_bank_beyond_all_help_says_fly_faster() -> None:
+    said = problems.said_of(BankLeavesTooLittleMargin(math.radians(20), 60 * KT, 68 * KT, 0.1))
+    assert said.remedy == "Fly faster; at this speed not even straight flight keeps the margin."
+
+
+def test_a_cause_without_words_still_says_what_it_knows() -> None:
+    class Unheard(Refusal):
+        code = "unheard-of"
+
+    assert problems.refusal_sentence(Unheard("the moon is in the way")) == (
+        "The moon is in the way. Check what was asked for."
+    )
+
+
+PROBLEM = Problem("a.toml", "name", "nothing", "a name", 'Write name = "x".', "key-missing")
+
+
+def test_problems_of_files_come_one_a_line() -> None:
+    refusal = FilesRefused((PROBLEM, PROBLEM))
+    assert problems.refusal_sentence(refusal) == "\n".join([PROBLEM.sentence()] * 2)
+    assert problems.problems_of(refusal) == (PROBLEM, PROBLEM)
+
+
+def test_exit_codes_and_statuses_are_mapped_once() -> None:
+    refusal = FilesRefused((PROBLEM,))
+    assert [problems.exit_code(fault) for fault in (None, refusal, ZeroDivisionError())] == [0, 1, 3]
+    assert [problems.http_status(fault) for fault in (refusal, ZeroDivisionError())] == [422, 500]
+    too_large = Problem("r.gpx", "", "more than 64 MB", "a recording", "Cut it.", "recording-too-large")
+    assert problems.http_status(FilesRefused((too_large,))) == 413
