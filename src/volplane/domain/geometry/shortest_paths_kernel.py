@@ -348,16 +348,19 @@ def _straight_between(
     end_turn = turn + 2.0 * (end.angle - begin.angle)
     begin_value = _misfit(misfit, problem.wind, turn, begin)
     end_value = _misfit(misfit, problem.wind, end_turn, end)
-    # on an edge, F is asked for zero itself (no straight: a double root; no arc: a jump of A) and, where it is, its
-    # slope tells on which side of zero the stretch lies
-    begin_side, end_side = begin_value, end_value
+    # an edge itself may be the answer: with no straight F only touches zero, with no arc A jumps there
     if abs(begin_value) <= _TOUCH:
         found = _straight_along(problem, misfit, turn, begin, found)
-        begin_side = _misfit_slope(misfit, problem.wind, turn, begin)
     if abs(end_value) <= _TOUCH:
         found = _straight_along(problem, misfit, end_turn, end, found)
+    # a zero on the edge hides the sign; the slope there tells on which side of zero the stretch lies
+    unsure = _ROUNDING * (1.0 + abs(misfit.a) + abs(misfit.b) + problem.wind * turn)
+    begin_side, end_side = begin_value, end_value
+    if abs(begin_value) <= unsure:
+        begin_side = _misfit_slope(misfit, problem.wind, turn, begin)
+    if abs(end_value) <= unsure:
         end_side = -_misfit_slope(misfit, problem.wind, end_turn, end)
-    if begin_side < 0.0 < end_side and max(-begin_value, end_value) > _TOUCH:
+    if begin_side < 0.0 < end_side and max(-begin_value, end_value) > unsure:
         heading = _rising_zero(misfit, problem.wind, turn, begin, end, begin_value, end_value)
         turn += 2.0 * (heading.angle - begin.angle)
         found = _straight_along(problem, misfit, turn, heading, found)
@@ -386,7 +389,7 @@ def _rising_zero(
     """
     low, high = begin.angle, end.angle
     angle = 0.5 * (low + high)
-    if begin_value < -_TOUCH and end_value > _TOUCH:
+    if begin_value < -_TOUCH and end_value > _TOUCH:  # otherwise the edge itself would attract
         angle = low - (high - low) * begin_value / (end_value - begin_value)
     heading = Heading(angle, math.sin(angle), math.cos(angle))
     for _ in range(_MOST_STEPS):
