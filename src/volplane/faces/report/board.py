@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 # runways are drawn in their true length; no file says how wide they are, so they get what a small field has
 RUNWAY_WIDTH_M = 25.0
 # steps of the scale, px a nautical mile: it moves in steps, so that it holds still for small changes
-SCALES_PX_A_MILE = (*range(640, 100, -20), *range(100, 30, -5), *range(30, 1, -1))
+SCALES_PX_A_MILE = tuple(round(640.0 * 0.96**step, 1) for step in range(150))
 _AT_THE_FIELD_M = 15.0
 
 
@@ -196,7 +196,8 @@ class WindBlock:
         """Width and height of the whole block."""
         if not self.levels:
             return lettering.TITLE.width_px(self.title), 16.0
-        return sum(self.columns_px()) + 22.0 * (len(self.levels) - 1), 16.0 + self.arrows_height_px() + 38.0
+        words_px = 38.0 if any(level.words[0] for level in self.levels) else 0.0
+        return sum(self.columns_px()) + 22.0 * (len(self.levels) - 1), 16.0 + self.arrows_height_px() + words_px
 
     def boxes(self, left: float, top: float) -> list[Box]:
         """Boxes of title, arrows and words with the upper left corner at a place: what the block really covers."""
@@ -204,7 +205,7 @@ class WindBlock:
         row = self.arrows_height_px() if self.levels else 0.0
         across = left
         for level, width in zip(self.levels, self.columns_px(), strict=True):
-            middle = (across + lettering.WINDOW.width_px(level.words[0]) / 2.0, top + 16.0 + row / 2.0)
+            middle = (across + self._middle_px(level), top + 16.0 + row / 2.0)
             half = self._length_px(level) / 2.0
             wide = abs(half * math.cos(level.screen_angle_rad)) + 4.0
             high = abs(half * math.sin(level.screen_angle_rad)) + 4.0
@@ -220,13 +221,17 @@ class WindBlock:
         row = self.arrows_height_px() if self.levels else 0.0
         across = left
         for level, width in zip(self.levels, self.columns_px(), strict=True):
-            text_width = lettering.WINDOW.width_px(level.words[0])
-            middle = (across + text_width / 2.0, top + 16.0 + row / 2.0)
+            middle = (across + self._middle_px(level), top + 16.0 + row / 2.0)
             parts += self._arrow(level, middle)
             words = zip(level.words, (lettering.WINDOW, lettering.NOTE), (14.0, 31.0), strict=True)
             parts += [svg.text((across, top + 16.0 + row + down), line, style) for line, style, down in words if line]
             across += width + 22.0
         return svg.group(*parts, class_="wind-block")
+
+    @staticmethod
+    def _middle_px(level: WindLevel) -> float:
+        """Where an arrow stands over its words; without words over the title."""
+        return lettering.WINDOW.width_px(level.words[0]) / 2.0 if level.words[0] else 14.0
 
     @staticmethod
     def _length_px(level: WindLevel) -> float:

@@ -17,14 +17,16 @@ from volplane.units import NAUTICAL_MILE_M
 # labels may come this near to the figure's edge; the page's margin and gap make it 32 px of air in all
 EDGE_PX = 4.0
 CORNER_GAP_PX = 6.0
-_LEAST_SCALE_FOR_WIND = 0.85
 _GATE_HALF_PX = 7.5
 _EVERYWHERE = Box(-1e5, -1e5, 1e5, 1e5)
 
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """What must fit: paths over the ground in metres, gates with their labels, runway, wind."""
+    """What must fit: paths over the ground in metres, gates with their labels, runway, wind.
+
+    `air_px` is kept round the paths; the scale may shrink to `least_share_for_wind` so that the wind gets its corner.
+    """
 
     outline: RunwayOutline
     paths: Sequence[tuple[Array, Array]]
@@ -32,6 +34,8 @@ class Subject:
     lines: Mapping[GateName, Lines]
     pattern: Side
     wind: WindBlock
+    air_px: float = tokens.AIR_PX / 2.0
+    least_share_for_wind: float = 0.85
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,28 +68,31 @@ def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
 
     The wind belongs into the upper corner on the pattern side: for that the scale may be a little smaller.
     """
-    good: list[tuple[int, Fit]] = []
+    without_wind: list[Fit] = []
+    with_wind: list[tuple[float, Fit]] = []
     fit = _tried(subject, board.SCALES_PX_A_MILE[-1], size_px)[0]
     for scale in board.SCALES_PX_A_MILE:
-        if good and scale < _LEAST_SCALE_FOR_WIND * good[0][0]:
+        if with_wind and scale < subject.least_share_for_wind * with_wind[0][0]:
             break
         fit, is_good = _tried(subject, scale, size_px)
         corners = _wind_corners(fit, subject, size_px) if is_good else []
         if corners and corners[0] == 0:
             return fit
         if corners:
-            good.append((scale, fit))
-    return good[0][1] if good else fit
+            with_wind.append((scale, fit))
+        elif is_good:
+            without_wind.append(fit)
+    return next((fit for _, fit in with_wind), next(iter(without_wind), fit))
 
 
-def _tried(subject: Subject, scale: int, size_px: tuple[float, float]) -> tuple[Fit, bool]:
+def _tried(subject: Subject, scale: float, size_px: tuple[float, float]) -> tuple[Fit, bool]:
     """The board at a scale, centred, and whether it fits."""
     loose = Frame(scale / NAUTICAL_MILE_M, (0.0, 0.0))
     labels = _labelled(subject, loose).labels
     ground = board.ground_box(loose, subject.outline, subject.paths)
     if ground.right - ground.left > size_px[0] or ground.bottom - ground.top > size_px[1]:
         return _labelled(subject, loose), False
-    needed = around([ground.grown(tokens.AIR_PX / 2.0), *(label.box.grown(EDGE_PX) for label in labels.values())])
+    needed = around([ground.grown(subject.air_px), *(label.box.grown(EDGE_PX) for label in labels.values())])
     across = size_px[0] / 2.0 - (needed.left + needed.right) / 2.0
     down = size_px[1] / 2.0 - (needed.top + needed.bottom) / 2.0
     fit = _labelled(subject, Frame(loose.px_a_metre, (round(across, 1), round(down, 1))))

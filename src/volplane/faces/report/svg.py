@@ -179,6 +179,21 @@ def escaped(words: str) -> str:
 
 def written(node: Element, theme: Theme) -> str:
     """An element as text in a theme."""
+    if theme is Theme.PRINT and node.tag == "text" and dict(node.attributes).get("paint-order"):
+        return "".join(_plain(part, theme) for part in _halo_first(node))
+    return _plain(node, theme)
+
+
+def _halo_first(node: Element) -> tuple[Element, Element]:
+    """Text with a halo as halo and text: the typesetter strokes letter by letter, each halo over the letter before."""
+    halo = tuple((name, Colour.PAPER if name == "fill" else value) for name, value in node.attributes)
+    plain = tuple(
+        (name, value) for name, value in node.attributes if name != "paint-order" and not name.startswith("stroke")
+    )
+    return Element("text", halo, node.children), Element("text", plain, node.children)
+
+
+def _plain(node: Element, theme: Theme) -> str:
     attributes = "".join(
         f' {name}="{_attribute(value, theme)}"' for name, value in node.attributes if value is not None
     )
