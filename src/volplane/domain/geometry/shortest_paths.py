@@ -54,7 +54,7 @@ class AirPath:
         if self.word not in WORDS:
             raise ValueError(f"word {self.word!r} is not one of {', '.join(WORDS)}")
         legs = (self.first_arc_rad, self.straight_m, self.middle_arc_rad, self.last_arc_rad)
-        if not min(legs) >= 0.0:
+        if not all(leg >= 0.0 for leg in legs):
             raise ValueError(f"legs {legs} of a path are not all numbers from 0 up")
         if not (self.tas_mps > 0.0 and self.turn_radius_m > 0.0):
             raise ValueError(f"tas_mps {self.tas_mps} and turn_radius_m {self.turn_radius_m} must be above 0")

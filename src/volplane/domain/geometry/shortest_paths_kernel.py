@@ -278,7 +278,12 @@ def _left_straight_right(problem: Chase, best: float) -> Answer:
     start = Heading(problem.start, problem.start_sine, problem.start_cosine)
     goal = Heading(problem.goal, problem.goal_sine, problem.goal_cosine)
     found: Answer = (best, math.nan, math.nan, math.nan)
-    turn = _once_round(-start.angle) + _once_round(-goal.angle)
+    # A at heading 0; exact, for A to come out right after both jumps
+    turn = 0.0
+    if start.angle > 0.0:
+        turn += _CIRCLE - start.angle
+    if goal.angle > 0.0:
+        turn += _CIRCLE - goal.angle
     begin = edges[0]
     into = 1
     while into < len(edges):
@@ -524,24 +529,24 @@ def _outermost_root(x: float, y: float, wind: float, begin: float, end: float) -
 
 @njit
 def _middle_arc(problem: Chase, x: float, y: float, turn: float, half: float, found: Answer) -> Answer:
-    """The better of `found` and the three arcs whose middle one is twice `half`, if the outer ones share `turn` so."""
+    """The better of `found` and the three arcs whose middle one is twice `half`, if the outer two can be had."""
+    outer = turn + 2.0 * half
     cost = problem.turn_cost * (turn + 4.0 * half)
-    if not cost < found[0]:
+    if not cost < found[0] or outer < -_ANGLE_SLACK:
         return found
     across = x - 4.0 * problem.wind * half
     apart = _length(across, y)
-    outer = turn + 2.0 * half
     slack = _ANGLE_SLACK
     if apart > _NO_DIRECTION:
         slack += _ROUNDING / apart
         first = _once_round(math.atan2(y, across) + half - problem.start)
-        if outer - first < -slack and first > _CIRCLE - slack:
+        if first > _CIRCLE - slack and first > outer + slack:
             first -= _CIRCLE
-        elif outer - first > _CIRCLE + slack and first < slack:
+        elif first < slack and outer - first > _CIRCLE + slack:
             first += _CIRCLE
     else:  # the middle arc is nothing or a full circle and may stand anywhere
         first = min(outer, _CIRCLE)
-    if first < -slack or first > outer + slack or outer - first > _CIRCLE + slack:
+    if first > outer + slack or outer - first > _CIRCLE + slack:
         return found
     first = min(max(first, 0.0, outer - _CIRCLE), max(outer, 0.0))
     return cost, first, 2.0 * half, max(outer - first, 0.0)
