@@ -376,3 +376,22 @@ def test_the_programs_own_words_stand_in_a_debrief() -> None:
     assert attempt["headline"].endswith(".")
     assert all(finding["text"] for finding in attempt["findings"])
     assert all(entry["reason"] != entry["code"] for entry in attempt["not_observable"])
+
+
+def test_the_ledger_as_printed_sums_to_the_entry_height_to_the_last_digit() -> None:
+    plan = fixtures.plan()
+    parts = [dataclasses.replace(plan.ledger[0], height_m=units.m_from_ft(100.04)) for _ in range(25)]
+    document = plan_of(dataclasses.replace(plan, ledger=tuple(parts)))
+    assert round(sum(item["height_ft"] for item in document["ledger"]), 6) == 2501.0
+
+
+def test_the_demo_exercise_goes_from_files_to_a_document_in_the_programs_own_words() -> None:
+    from tests.adapters.toml_texts import sound
+    from volplane.domain.exercise.solver import solve
+
+    document = plan_document(solve(sound()))
+    assert_valid(document, "plan")
+    assert [gate["name"] for gate in document["gates"]] == ["high key", "low key", "base key", "final"]
+    assert round(sum(item["height_ft"] for item in document["ledger"]), 6) == document["gates"][0]["height_ft"]
+    assert all(finding["text"].endswith(".") for finding in document["findings"])
+    assert all(phase["flown"] for phase in document["phases"])

@@ -653,6 +653,7 @@ EXERCISE: tuple[Section, ...] = (
                 "from",
                 Form.GATE_OR_HEIGHT,
                 'where it begins: "high key", "low key", "base key", "final" or a height above the touchdown point',
+                example='"low key"',
                 is_required=True,
             ),
             Key("speed", SPEED, "indicated airspeed", otherwise="as before", more_than="0 kt", at_most="250 kt"),

@@ -23,6 +23,7 @@ from volplane.faces.documents.quantities import (
     lb,
     nm,
     place_deg,
+    rounded,
     seconds,
     utc,
 )
@@ -59,7 +60,7 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "gates": [_gate(gate) for gate in plan.gates],
         "phases": [_phase(phase, units, said) for phase in plan.phases],
         "path": _path(plan),
-        "ledger": [{"item": each.item, "height_ft": ft(each.height_m)} for each in plan.ledger],
+        "ledger": _ledger(plan),
         "surplus_ft": ft(plan.surplus_m),
         "fine_pitch": _fine_pitch(plan),
         "touchdown": {"x_ft": ft(plan.touchdown_x_m), "time_s": seconds(plan.touchdown_time_s)},
@@ -174,6 +175,18 @@ def _rows(time_s: NDArray[np.float64], phase: NDArray[np.int64], configuration: 
         if now_s >= due_s - 1e-6:
             due_s = now_s + PATH_STEP_S
     return rows
+
+
+def _ledger(plan: Plan) -> list[dict[str, Any]]:
+    """The ledger with its running sum rounded, so that the parts as printed still add up to the entry height."""
+    entries: list[dict[str, Any]] = []
+    sum_m, printed_ft = 0.0, 0.0
+    for each in plan.ledger:
+        sum_m += each.height_m
+        sum_ft = ft(sum_m) or 0.0
+        entries.append({"item": each.item, "height_ft": rounded(sum_ft - printed_ft, 1)})
+        printed_ft = sum_ft
+    return entries
 
 
 def _fine_pitch(plan: Plan) -> dict[str, Any] | None:
