@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import concurrent.futures
 import dataclasses
 import re
 from collections.abc import Iterable, Mapping
@@ -11,6 +12,7 @@ from typing import Any, ClassVar
 import httpx
 
 from tests.faces import fixtures
+from volplane.bootstrap import BenchField, DemoFile
 from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Debrief, Outcome
@@ -18,7 +20,6 @@ from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
 from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
 from volplane.faces.web.app import create_app
-from volplane.faces.web.ports import DemoRecording, ExerciseField
 from volplane.units import KNOT_MPS, kg_from_lb, m_from_ft, mps_from_kt, pa_from_inhg, rad_from_deg
 
 UNITS = {
@@ -32,16 +33,16 @@ UNITS = {
     "break_off_height": ("ft", 200.0, 1500.0),
 }
 FIELDS = (
-    ExerciseField("wind_0", "240 deg 8 kt", 0.0),
-    ExerciseField("wind_1", "270 deg 18 kt", m_from_ft(3000.0)),
-    ExerciseField("weight", "3,350 lb"),
-    ExerciseField("high_key_turn_bank", "20 deg"),
-    ExerciseField("base_turn_bank", "25 deg"),
-    ExerciseField("touchdown_point", "1,000 ft"),
-    ExerciseField("reserve", "100 ft"),
-    ExerciseField("qnh", "30.05 inHg"),
-    ExerciseField("temperature", "18 degC"),
-    ExerciseField("break_off_height", "500 ft"),
+    BenchField("wind_0", "240 deg 8 kt", 0.0),
+    BenchField("wind_1", "270 deg 18 kt", m_from_ft(3000.0)),
+    BenchField("weight", "3,350 lb"),
+    BenchField("high_key_turn_bank", "20 deg"),
+    BenchField("base_turn_bank", "25 deg"),
+    BenchField("touchdown_point", "1,000 ft"),
+    BenchField("reserve", "100 ft"),
+    BenchField("qnh", "30.05 inHg"),
+    BenchField("temperature", "18 degC"),
+    BenchField("break_off_height", "500 ft"),
 )
 NO_RECORDING = b"This is no recording."
 
@@ -62,7 +63,7 @@ class FixtureWorkbench:
     debriefs: int = 0
     own_fault: ClassVar[str] = "boom"
 
-    def exercise_fields(self) -> tuple[ExerciseField, ...]:
+    def exercise_fields(self) -> tuple[BenchField, ...]:
         return FIELDS
 
     def plan(self, changes: Mapping[str, str]) -> Plan:
@@ -97,11 +98,11 @@ class FixtureWorkbench:
             return dataclasses.replace(fixtures.debrief(), attempts=())
         return fixtures.debrief(fixtures.attempt(), fixtures.attempt(outcome=Outcome.WENT_AROUND))
 
-    def demo_recordings(self) -> tuple[DemoRecording, ...]:
+    def demo_recordings(self) -> tuple[DemoFile, ...]:
         note = "Phone recording: position and height, no airspeed."
         return (
-            DemoRecording("quist-high.csv", "Mara Quist", "Tobias Lund", f"High at the low key. {note}", b"first"),
-            DemoRecording("quist-low.csv", "Mara Quist", "Tobias Lund", "Low, goes around.", b"second"),
+            DemoFile("quist-high.csv", "Mara Quist", "Tobias Lund", f"High at the low key. {note}", b"first"),
+            DemoFile("quist-low.csv", "Mara Quist", "Tobias Lund", "Low, goes around.", b"second"),
         )
 
 
@@ -122,7 +123,9 @@ class Browser:
             async with httpx.AsyncClient(transport=transport, base_url=self.base_url) as client:
                 return await client.request(method, path, **options)
 
-        return asyncio.run(asked())
+        # in a thread of its own: a browser test of the same run may have a loop running in this one
+        with concurrent.futures.ThreadPoolExecutor(1) as thread:
+            return thread.submit(lambda: asyncio.run(asked())).result()
 
     def get(self, path: str, **options: Any) -> httpx.Response:
         """Read."""

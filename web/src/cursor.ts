@@ -128,7 +128,8 @@ function bindChart(figure: SVGSVGElement, flight: Flight, store: CursorStore): v
   const right = numberOf(figure, "plotRight");
   const zeroS = Number(figure.dataset["timeZero"] ?? 0);
   const line = make("line", { class: "cursor-line", y1: top, y2: bottom });
-  figure.append(line);
+  // under the drawing, so that the halo of its words keeps them readable
+  figure.insertBefore(line, figure.querySelector("desc")?.nextSibling ?? null);
   store.listen((index) => {
     const x = originX + ((flight.time_s[index] ?? 0) - zeroS) * pxPerS;
     line.setAttribute("visibility", x >= left - 0.5 && x <= right + 0.5 ? "visible" : "hidden");

@@ -1,7 +1,7 @@
 // Talking to the workbench: every answer is either what was asked for or a list of problems in plain sentences.
 
 export interface ProblemLine {
-  readonly place: string;
+  readonly place: string | null;
   readonly sentence: string;
 }
 
@@ -44,5 +44,5 @@ function hasProblems(body: unknown): body is { problems: readonly unknown[] } {
 
 function isLine(line: unknown): line is ProblemLine {
   const candidate = line as Partial<ProblemLine> | null;
-  return typeof candidate?.sentence === "string" && typeof candidate.place === "string";
+  return typeof candidate?.sentence === "string";
 }

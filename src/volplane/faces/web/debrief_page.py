@@ -10,6 +10,7 @@ from typing import Any
 from volplane.domain.debrief.results import Attempt, Debrief
 from volplane.domain.finding import Finding
 from volplane.faces.documents import wording
+from volplane.faces.documents.debrief import limit_text, value_text
 from volplane.faces.documents.wording import Units
 from volplane.faces.web.figures import AttemptFigures, FindingFigures
 from volplane.faces.web.layout import Frame, page
@@ -133,6 +134,12 @@ def exercise_name(number: int) -> str:
     return ORDINALS[number] if number < len(ORDINALS) else f"exercise {number + 1}"
 
 
+def exercise_link(number: int) -> str:
+    """What the link to one exercise of several says."""
+    name = exercise_name(number)
+    return wording.sentence_case(name if number >= len(ORDINALS) else f"{name} exercise")
+
+
 def _others(others: Sequence[tuple[str, str]], number: int) -> Markup | None:
     if len(others) < 2:
         return None
@@ -201,7 +208,7 @@ def _row(name: str, *values: Child) -> Markup:
 
 def _more(lesson: Lesson) -> Markup:
     folds = [
-        _fold("Wind by height", _wind(lesson)),
+        _fold("Wind by height", _picture(lesson.figures.wind)),
         _fold("Height in hand", _picture(lesson.figures.height_in_hand)),
         _fold("Flown against plan", _picture(lesson.figures.against_plan)),
         _fold("Glide by phase", _picture(lesson.figures.glide_by_phase)),
@@ -218,22 +225,6 @@ def _fold(name: str, inside: Markup | None) -> Markup | None:
 
 def _picture(svg: str | None) -> Markup | None:
     return None if svg is None else el("figure", Markup(svg))
-
-
-def _wind(lesson: Lesson) -> Markup | None:
-    wind, units = lesson.attempt.wind, lesson.units
-    if not wind:
-        return None
-    rows = [
-        _row(
-            "at the field" if level.height_m < 1.0 else f"at {units.height.text(level.height_m)}",
-            units.wind(level.from_true_rad, level.speed_mps),
-            f"give or take {units.speed.text(level.sd_mps)}",
-        )
-        for level in wind
-    ]
-    head = el("tr", el("th", "Wind found, true", scope="col"), el("th", "from"), el("th", "each component"))
-    return el("table", el("thead", head), el("tbody", rows))
 
 
 def _gates(lesson: Lesson) -> Markup | None:
@@ -260,26 +251,32 @@ def _gates(lesson: Lesson) -> Markup | None:
 
 
 def _standard(lesson: Lesson) -> Markup | None:
-    items = lesson.document["standard"]
+    items = lesson.attempt.standard
     if not items:
         return None
     met = {True: "met", False: "not met", None: wording.NOT_OBSERVABLE}
     rows = [
-        _row(wording.sentence_case(item["item"]), _plain(item["limit"]), _plain(item["value"]), met[item["met"]])
+        _row(
+            wording.sentence_case(item.item),
+            limit_text(item, lesson.units),
+            value_text(item, lesson.units),
+            met[item.is_met],
+        )
         for item in items
     ]
-    head = el("tr", [el("th", name, scope="col") for name in ("Item", "limit", "flown", "")])
-    sources = sorted({item["source"] for item in items})
+    names = ("limit", "flown", "")
+    head = el(
+        "tr",
+        el("th", "Item", scope="col"),
+        [el("th", name, scope="col", class_="number") for name in names],
+    )
+    sources = sorted({item.source for item in items})
     return join(
         [
             el("table", el("thead", head), el("tbody", rows)),
             el("p", f"Source: {wording.listed(sources)}.", class_="sub"),
         ]
     )
-
-
-def _plain(value: object) -> str:
-    return wording.NOT_OBSERVABLE if value is None else str(value)
 
 
 def _recording(lesson: Lesson) -> Markup:

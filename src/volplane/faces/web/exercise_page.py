@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from volplane.domain.exercise.plan import Plan
-from volplane.faces.documents import wording
+from volplane.faces.documents import plan_words, wording
 from volplane.faces.documents.wording import Units
 from volplane.faces.web.fields import label, shown
 from volplane.faces.web.figures import PlanFigures
@@ -86,8 +86,8 @@ def fragments_of(plan: Plan, document: Document, figures: PlanFigures, units: Un
         "profile-tablet": Markup(figures.profile_tablet),
         "ladder-tablet": Markup(figures.ladder_tablet),
         "phases": _phases(plan, document, units),
-        "ledger": _ledger(plan, document, units),
-        "findings": _findings(findings),
+        "ledger": _ledger(plan, units),
+        "findings": join([_findings(findings), _levers(plan, units)]),
         "cautions": _cautions(findings),
     }
 
@@ -199,11 +199,15 @@ def _phases(plan: Plan, document: Document, units: Units) -> Markup:
     return el("table", el("thead", head), el("tbody", rows))
 
 
-def _ledger(plan: Plan, document: Document, units: Units) -> Markup:
+def _ledger(plan: Plan, units: Units) -> Markup:
     entry_m = plan.exercise.entry_height_m if not plan.gates else plan.gates[0].height_m
     rows = [
-        el("tr", el("th", words["item"], scope="row"), el("td", units.height.figure(item.height_m), class_="number"))
-        for item, words in zip(plan.ledger, document["ledger"], strict=True)
+        el(
+            "tr",
+            el("th", plan_words.ledger_text(item, plan, units), scope="row"),
+            el("td", units.height.figure(item.height_m), class_="number"),
+        )
+        for item in plan.ledger
     ]
     total = el(
         "tr",
@@ -233,6 +237,19 @@ def _findings(lines: Sequence[tuple[str, str]]) -> Markup:
     rest = lines[SHOWN_FINDINGS:]
     more = el("details", el("summary", f"{len(rest)} more"), _finding_list(rest)) if rest else None
     return join([el("h2", "Findings"), _finding_list(lines[:SHOWN_FINDINGS]), more])
+
+
+def _levers(plan: Plan, units: Units) -> Markup | None:
+    """For an exercise that cannot come out: the smallest change of each lever that makes it possible."""
+    if not plan.levers:
+        return None
+    lines = [wording.sentence_case(plan_words.lever_text(lever, units)) for lever in plan.levers]
+    return join(
+        [
+            el("h2", "Any one of these makes it possible", class_="again"),
+            el("ul", [el("li", f"{line}.", class_="bare") for line in lines]),
+        ]
+    )
 
 
 def _finding_list(lines: Sequence[tuple[str, str]]) -> Markup:

@@ -10,7 +10,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 
 from volplane.errors import FilesRefused, Problem, Refusal
-from volplane.faces.documents.problems import problems_document, refusal_sentence
+from volplane.faces.documents.problems import http_status, problems_document, refusal_sentence
+from volplane.faces.web.fields import is_field
 
 OUR_FAULT = (
     "The workbench made a mistake of its own. Please report it: the terminal it was started in shows what happened, "
@@ -18,9 +19,11 @@ OUR_FAULT = (
 )
 
 
-def field_sentence(problem: Problem) -> str:
-    """A problem of a field, said at the field: what was found, what was expected, what to do."""
-    return f"found {problem.found}, expected {problem.expected}. {problem.remedy}"
+def said(problem: Problem) -> str:
+    """A problem as the page says it: at a field the label stands before it, so the field is not named again."""
+    if is_field(problem.place):
+        return f"found {problem.found}, expected {problem.expected}. {problem.remedy}"
+    return problem.sentence()
 
 
 def faults_by_place(refusal: Refusal) -> dict[str, str]:
@@ -29,14 +32,18 @@ def faults_by_place(refusal: Refusal) -> dict[str, str]:
         return {"": refusal_sentence(refusal)}
     faults: dict[str, str] = {}
     for problem in refusal.problems:
-        said = field_sentence(problem) if problem.place else problem.sentence()
-        faults[problem.place] = f"{faults[problem.place]} {said}" if problem.place in faults else said
+        place = problem.place if is_field(problem.place) else ""
+        faults[place] = f"{faults[place]} {said(problem)}" if place in faults else said(problem)
     return faults
 
 
-def refusal_answer(refusal: Refusal, status: int = 422) -> JSONResponse:
-    """A refusal as `volplane/problems/1`, each problem with a sentence ready to be shown."""
-    return JSONResponse(problems_document(refusal), status_code=status)
+def refusal_answer(refusal: Refusal) -> JSONResponse:
+    """A refusal as `volplane/problems/1`; each problem has a sentence, ready to be shown."""
+    document = problems_document(refusal)
+    if isinstance(refusal, FilesRefused):
+        pairs = zip(document["problems"], refusal.problems, strict=True)
+        document["problems"] = [{**entry, "sentence": said(problem)} for entry, problem in pairs]
+    return JSONResponse(document, status_code=http_status(refusal))
 
 
 def problem_answer(status: int, place: str, sentence: str, code: str) -> JSONResponse:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from volplane.faces.documents.wording import DEGREE, MINUS, NO_BREAK_SPACE, Units
-from volplane.faces.web.ports import ExerciseField
+from volplane.faces.web.ports import FIELD_KEYS, ExerciseField
 
 LABELS = {
     "weight": "Weight",
@@ -21,6 +21,14 @@ LABELS = {
 # a wind level this low is the anemometer's, and is called the wind at the field
 AT_THE_FIELD_M = 15.0
 _TYPED = (("degC", f"{DEGREE}C"), ("degF", f"{DEGREE}F"), (" deg", DEGREE), ("deg", DEGREE))
+
+
+_FIELD = re.compile(r"wind_\d{1,2}")
+
+
+def is_field(place: str) -> bool:
+    """Whether the place of a problem is a field of the exercise page."""
+    return place in FIELD_KEYS or _FIELD.fullmatch(place) is not None
 
 
 def label(field: ExerciseField, units: Units) -> str:

@@ -8,8 +8,13 @@ from volplane.domain.debrief.results import Attempt
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
 from volplane.faces.documents.wording import Units
-from volplane.faces.report.charts import flown_against_plan_chart, glide_by_phase_chart, height_in_hand_chart
-from volplane.faces.report.cutouts import cutout
+from volplane.faces.report.charts import (
+    flown_against_plan_chart,
+    glide_by_phase_chart,
+    height_in_hand_chart,
+    wind_by_height,
+)
+from volplane.faces.report.cutouts import cutout, finding_chart
 from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
 from volplane.faces.report.heights import gate_ladder, height_profile
 from volplane.faces.report.plan_board import whiteboard
@@ -49,14 +54,10 @@ class AttemptFigures:
     board: str
     legend: str
     ladder: str
+    wind: str | None
     height_in_hand: str | None
     against_plan: str | None
     glide_by_phase: str | None
-
-
-# a chart shows the claim of its finding at a glance: the difference from the plan, the glide, or the height in hand
-_AGAINST_PLAN = frozenset({"low-at-gate", "high-at-gate"})
-_GLIDE = frozenset({"stand-in-helped", "stand-in-cost", "glide-worse", "glide-better"})
 
 
 def plan_figures(plan: Plan, units: Units, binding_words: str | None) -> PlanFigures:
@@ -70,24 +71,14 @@ def plan_figures(plan: Plan, units: Units, binding_words: str | None) -> PlanFig
     )
 
 
-def finding_figures(attempt: Attempt, finding: Finding, number: int, units: Units) -> FindingFigures:
+def finding_figures(attempt: Attempt, finding: Finding, units: Units) -> FindingFigures:
     """The cut-out and the one chart of a finding."""
     if finding.time_s is None:
         return FindingFigures(None, None)
     return FindingFigures(
         cutout=cutout(attempt, finding, size_px=CUTOUT, units=units),
-        chart=_chart(attempt, finding, units),
+        chart=finding_chart(attempt, finding, size_px=CHART, units=units),
     )
-
-
-def _chart(attempt: Attempt, finding: Finding, units: Units) -> str | None:
-    if finding.code in _AGAINST_PLAN:
-        return flown_against_plan_chart(attempt, size_px=CHART, units=units)
-    if finding.code in _GLIDE and attempt.glide is not None:
-        return glide_by_phase_chart(attempt, size_px=CHART, units=units)
-    if attempt.height_in_hand is not None:
-        return height_in_hand_chart(attempt, size_px=CHART, units=units, marked_time_s=finding.time_s)
-    return flown_against_plan_chart(attempt, size_px=CHART, units=units)
 
 
 def attempt_figures(attempt: Attempt, units: Units) -> AttemptFigures:
@@ -97,6 +88,7 @@ def attempt_figures(attempt: Attempt, units: Units) -> AttemptFigures:
         board=whiteboard_debrief(attempt, size_px=DEBRIEF_BOARD, units=units),
         legend=path_legend(),
         ladder=gate_ladder(attempt, size_px=DEBRIEF_LADDER, units=units),
+        wind=wind_by_height(attempt, size_px=WIDE_CHART, units=units) if attempt.wind else None,
         height_in_hand=height_in_hand_chart(attempt, size_px=WIDE_CHART, units=units) if has_hand else None,
         against_plan=flown_against_plan_chart(attempt, size_px=WIDE_CHART, units=units),
         glide_by_phase=glide_by_phase_chart(attempt, size_px=WIDE_CHART, units=units) if has_glide else None,

@@ -22,9 +22,9 @@ def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
             title=debrief_words.finding_title(finding, units),
             text=debrief_words.finding_text(finding, units),
             next_time=debrief_words.next_time(finding, units) or None,
-            figures=finding_figures(attempt, finding, number_shown, units),
+            figures=finding_figures(attempt, finding, units),
         )
-        for number_shown, finding in enumerate(shown, start=1)
+        for finding in shown
     ]
     return Lesson(
         debrief=debrief,

@@ -7,7 +7,6 @@ and print; they never plan, fly or read a format themselves.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Protocol
 
 from volplane.domain.debrief.results import Debrief
@@ -29,32 +28,55 @@ FIELD_KEYS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ExerciseField:
-    """One value of the exercise that can be changed in place.
+class ExerciseField(Protocol):
+    """One value of the exercise that can be changed in place."""
 
-    `key` is its short key (`FIELD_KEYS`), used in addresses and as `place` of a `Problem` about it. `text` is the value
-    as it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "30.05 inHg", "18 degC"; a wind
-    level reads "240 deg 8 kt", true. `height_above_field_m` is the height of a wind level, None for everything else.
-    """
+    @property
+    def key(self) -> str:
+        """Its short key (`FIELD_KEYS`), used in addresses and as `place` of a `Problem` about it."""
+        ...
 
-    key: str
-    text: str
-    height_above_field_m: float | None = None
+    @property
+    def text(self) -> str:
+        """The value as it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "18 degC".
+
+        A wind level reads "240 deg 8 kt", true.
+        """
+        ...
+
+    @property
+    def height_above_field_m(self) -> float | None:
+        """The height of a wind level, None for everything else."""
+        ...
 
 
-@dataclass(frozen=True, slots=True)
-class DemoRecording:
-    """A recording of the demo: the file as it would be dropped on the page, who flew it and what was recorded.
+class DemoRecording(Protocol):
+    """A recording of the demo: the file as it would be dropped on the page, who flew it and what was recorded."""
 
-    `note` is one plain sentence: "Phone recording: position and height, no airspeed."
-    """
+    @property
+    def file_name(self) -> str:
+        """Its name, unique among the recordings of the demo."""
+        ...
 
-    file_name: str
-    trainee: str
-    instructor: str
-    note: str
-    data: bytes
+    @property
+    def trainee(self) -> str:
+        """Who flew."""
+        ...
+
+    @property
+    def instructor(self) -> str:
+        """Who taught."""
+        ...
+
+    @property
+    def note(self) -> str:
+        """One plain sentence: "Phone recording: position and height, no airspeed."."""
+        ...
+
+    @property
+    def data(self) -> bytes:
+        """The file."""
+        ...
 
 
 class Workbench(Protocol):

@@ -15,7 +15,7 @@ from volplane.faces.web.bench import Bench
 from volplane.faces.web.debrief_page import (
     QUESTIONS,
     debrief_page,
-    exercise_name,
+    exercise_link,
     nothing_found_page,
     own_view_page,
 )
@@ -116,7 +116,7 @@ def _sheet(bench: Bench, request: Request, held: Held, demo: DemoRecording | Non
     told = query.get("own") == "told"
     own = {key: query.get(key, "").strip() for key, _, _ in QUESTIONS} if told else {}
     others = [
-        (f"The {exercise_name(index)}", f"{path}?{urlencode({**changes, 'exercise': str(index + 1)})}")
+        (exercise_link(index), f"{path}?{urlencode({**changes, 'exercise': str(index + 1)})}")
         for index in range(len(attempts))
     ]
     return HTMLResponse(debrief_page(frame, lesson_of(held.debrief, number, who, bench.units), own, others))

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from volplane.domain.debrief.results import Attempt
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
 from volplane.faces.report.flown_board import zero_time_s
 
+Array = NDArray[np.float64]
 STEP_S = 1.0
 
 
@@ -22,8 +24,8 @@ def series_of(attempt: Attempt, units: Units) -> dict[str, Any]:
     path = attempt.path
     time_s = np.arange(path.time_s[0], path.time_s[-1] + STEP_S / 2.0, STEP_S)
 
-    def at(values: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
-        return np.interp(time_s, path.time_s, values)
+    def at(values: Array) -> Array:
+        return np.asarray(np.interp(time_s, path.time_s, values), dtype=np.float64)
 
     height_m = at(path.height_m)
     in_hand_m = _in_hand(attempt, time_s)
@@ -38,18 +40,19 @@ def series_of(attempt: Attempt, units: Units) -> dict[str, Any]:
     }
 
 
-def _in_hand(attempt: Attempt, time_s: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
+def _in_hand(attempt: Attempt, time_s: Array) -> Array:
     hand = attempt.height_in_hand
     if hand is None:
         return np.full_like(time_s, np.nan)
-    return np.interp(time_s, hand.time_s, hand.in_hand_m, left=np.nan, right=np.nan)
+    values = np.interp(time_s, hand.time_s, hand.in_hand_m, left=np.nan, right=np.nan)
+    return np.asarray(values, dtype=np.float64)
 
 
 def _names(
     attempt: Attempt,
-    time_s: np.ndarray[Any, np.dtype[np.float64]],
-    height_m: np.ndarray[Any, np.dtype[np.float64]],
-    in_hand_m: np.ndarray[Any, np.dtype[np.float64]],
+    time_s: Array,
+    height_m: Array,
+    in_hand_m: Array,
     units: Units,
 ) -> list[str]:
     start_s = zero_time_s(attempt)

@@ -1,0 +1,156 @@
+"""What an instructor does after the flight, in a real browser over a real server."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import DESKTOP, TABLET, PageMaker
+from tests.faces.web_fixture import NO_RECORDING
+
+pytestmark = pytest.mark.browser
+SIZES = [pytest.param(DESKTOP, id="desktop"), pytest.param(TABLET, id="tablet")]
+SHEET = "/debrief/demo/quist-high.csv?own=skipped"
+
+
+def choose(page: Page, name: str, content: bytes) -> None:
+    page.locator("input[type=file]").set_input_files(
+        {"name": name, "mimeType": "application/octet-stream", "buffer": content}
+    )
+
+
+def test_a_recording_is_chosen_questions_are_skipped_and_findings_are_read(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debrief")
+    choose(page, "flight.gpx", b"a flight")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
+    page.get_by_role("button", name="Skip the questions").click()
+    expect(page.locator("h1.headline")).to_contain_text("210")
+    expect(page.locator(".lesson li")).to_have_count(3)
+    expect(page.locator(".lesson li figure svg").first).to_be_visible()
+    expect(page.get_by_text("This recording is not kept")).to_be_visible()
+    expect(page.locator(".caution")).to_be_visible()
+
+
+def test_a_recording_is_dropped_on_the_page(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debrief")
+    transfer = page.evaluate_handle(
+        """() => { const data = new DataTransfer();
+            data.items.add(new File(["a flight"], "flight.csv", { type: "text/csv" })); return data; }"""
+    )
+    page.dispatch_event("#upload", "dragover", {"dataTransfer": transfer})
+    expect(page.locator("#upload")).to_have_class("upload over")
+    page.dispatch_event("#upload", "drop", {"dataTransfer": transfer})
+    expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
+
+
+def test_a_wrong_file_gives_a_sentence_and_the_page_works_on(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debrief")
+    choose(page, "letter.txt", NO_RECORDING)
+    expect(page.locator("#upload-trouble")).to_contain_text("letter.txt")
+    choose(page, "flight.gpx", b"a flight")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
+
+
+def test_what_the_trainee_said_stands_over_the_debrief(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debrief")
+    page.get_by_role("link", name="Mara Quist with Tobias Lund").first.click()
+    page.get_by_label("Where did it touch?").fill("On the point, maybe just short.")
+    page.get_by_label("When were you sure").fill("On final.")
+    page.get_by_role("button", name="Show the debrief").click()
+    expect(page.locator(".own")).to_contain_text("“On the point, maybe just short.”")
+    expect(page.locator(".own")).to_contain_text("“On final.”")
+    page.go_back()
+    expect(page.get_by_label("Where did it touch?")).to_be_visible()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_sheet_fits_the_screen(new_page: PageMaker, bench: str, size: dict[str, int]) -> None:
+    page = new_page(f"{bench}{SHEET}", size)
+    overflow = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert overflow == 0
+    for wide in page.locator("figure svg").all():
+        box = wide.bounding_box()
+        assert box is None or box["x"] + box["width"] <= size["width"]
+
+
+def test_the_arrow_keys_move_one_cursor_in_every_figure(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    slider = page.get_by_role("slider", name="Second of the flight")
+    slider.focus()
+    page.keyboard.press("Home")
+    said = page.locator("#cursor-at")
+    expect(said).to_contain_text("At 0")
+    before = beads_and_lines(page)
+    page.keyboard.press("PageUp")
+    expect(said).to_contain_text("At 10")
+    after = beads_and_lines(page)
+    assert len(before) == len(after) > 3
+    assert sum(a != b for a, b in zip(before, after, strict=True)) >= 2
+    for key, expected in (("ArrowRight", "At 11"), ("ArrowLeft", "At 10"), ("Shift+ArrowRight", "At 20")):
+        page.keyboard.press(key)
+        expect(said).to_contain_text(expected)
+    page.keyboard.press("End")
+    assert slider.get_attribute("aria-valuenow") == slider.get_attribute("aria-valuemax")
+
+
+def test_the_bead_is_dragged_along_the_path(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    slider = page.get_by_role("slider", name="Second of the flight")
+    slider.focus()
+    page.keyboard.press("Home")
+    start = slider.bounding_box()
+    for _ in range(3):
+        page.keyboard.press("PageUp")
+    later = slider.bounding_box()
+    words = page.locator("#cursor-at").text_content()
+    page.keyboard.press("Home")
+    assert start is not None
+    assert later is not None
+    page.mouse.move(start["x"] + start["width"] / 2, start["y"] + start["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(later["x"] + later["width"] / 2, later["y"] + later["height"] / 2, steps=12)
+    page.mouse.up()
+    assert words is not None
+    expect(page.locator("#cursor-at")).to_contain_text(words.split(":")[0][:5])
+
+
+def test_pointing_at_a_chart_moves_the_bead_on_the_board(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    before = page.locator("#board .cursor-bead").bounding_box()
+    chart = page.locator(".lesson svg[data-px-per-s] .cursor-handle").first
+    box = chart.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 0.2 * box["width"], box["y"] + box["height"] / 2)
+    page.mouse.down()
+    page.mouse.up()
+    assert page.locator("#board .cursor-bead").bounding_box() != before
+
+
+def test_folded_charts_open_with_the_keyboard(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    fold = page.locator(".more summary", has_text="Flown against plan")
+    fold.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(".more details[open] svg")).to_be_visible()
+
+
+def test_a_debrief_that_is_gone_says_what_to_do(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debrief/0123456789")
+    expect(page.get_by_role("heading", level=1)).to_have_text("This debrief is gone")
+    expect(page.get_by_text("Choose the recording again")).to_be_visible()
+
+
+def test_there_is_no_transport_bar(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    assert page.locator("audio, video, input[type=range]").count() == 0
+    assert page.get_by_role("button", name="Play").count() == 0
+
+
+def beads_and_lines(page: Page) -> list[str]:
+    """Where the cursor stands in every figure."""
+    places: list[str] = page.evaluate(
+        """() => [...document.querySelectorAll(".cursor-bead, .cursor-line")].map((mark) =>
+            [mark.getAttribute("cx"), mark.getAttribute("cy"), mark.getAttribute("x1"),
+             mark.getAttribute("visibility")].join(" "))"""
+    )
+    return places

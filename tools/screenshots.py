@@ -1,0 +1,72 @@
+"""Pictures of the real pages for the manual: `python tools/screenshots.py` writes docs/pictures/*.png.
+
+Starts the workbench on a free port, opens it in Chromium at both widths, by day and at dusk, and takes each picture
+once the fonts are there.
+"""
+
+from __future__ import annotations
+
+import pathlib
+import sys
+import tempfile
+
+ROOT = pathlib.Path(__file__).resolve().parents[1]
+sys.path.insert(0, str(ROOT))
+
+from playwright.sync_api import Browser, sync_playwright  # noqa: E402
+
+from tests.browser.conftest import ARGUMENTS, DESKTOP, TABLET, chromium_path  # noqa: E402
+from tests.browser.server import demo_server, fixture_server, free_port, running  # noqa: E402
+
+PICTURES = ROOT / "docs" / "pictures"
+OWN_VIEW = "own=told&touched=On+the+point.&sure=On+final.&next=Turn+sooner."
+
+
+def main() -> None:
+    """Take them all; with the word `fixture`, of the hand-made plan of the tests instead of the demo."""
+    command = fixture_server if "fixture" in sys.argv[1:] else demo_server
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    port = free_port()
+    with tempfile.TemporaryDirectory() as folder:
+        log = pathlib.Path(folder) / "log.txt"
+        with running(command(port), port, log) as address, sync_playwright() as playwright:
+            browser = playwright.chromium.launch(executable_path=chromium_path(), args=ARGUMENTS)
+            _all_pictures(browser, address)
+            browser.close()
+
+
+def _all_pictures(browser: Browser, address: str) -> None:
+    sheet = _first_sheet(browser, address)
+    for name, path in (("exercise", "/exercise"), ("debriefs", "/debrief"), ("debrief", sheet)):
+        for suffix, size in (("", DESKTOP), ("-tablet", TABLET)):
+            for theme, scheme in (("", "light"), ("-dusk", "dark")):
+                picture = PICTURES / f"{name}{suffix}{theme}.png"
+                _picture(browser, address + path, size, scheme, picture, is_whole=name == "debrief")
+                print(picture.relative_to(ROOT))
+
+
+def _first_sheet(browser: Browser, address: str) -> str:
+    """The lesson sheet of the first recording of the demo."""
+    page = browser.new_page()
+    page.goto(f"{address}/debrief")
+    path = page.locator(".recordings a").first.get_attribute("href")
+    page.close()
+    if path is None:
+        raise SystemExit("the workbench has no recordings of the demo")
+    return f"{path}{'&' if '?' in path else '?'}{OWN_VIEW}"
+
+
+def _picture(
+    browser: Browser, address: str, size: dict[str, int], scheme: str, picture: pathlib.Path, *, is_whole: bool
+) -> None:
+    context = browser.new_context(viewport=size, color_scheme=scheme)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.goto(address)
+    page.wait_for_selector("html[data-ready]")
+    page.evaluate("document.fonts.ready")
+    page.screenshot(path=picture, full_page=is_whole)
+    context.close()
+
+
+if __name__ == "__main__":
+    main()
