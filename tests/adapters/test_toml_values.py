@@ -15,6 +15,7 @@ from tests.adapters.toml_texts import (
     SHORTEST_EXERCISE,
     SIX_NUMBERS,
     FixedVariation,
+    demo_text,
     read,
     replaced,
     sound,
@@ -123,7 +124,11 @@ def test_a_point_measured_in_thin_air_is_brought_to_sea_level() -> None:
     assert high.best_ratio == pytest.approx(low.best_ratio, rel=5e-3)
 
 
-def test_the_demo_exercise_says_what_its_file_says() -> None:
+def test_the_demo_holds_no_fault() -> None:
+    assert sound(demo_text("exercise.toml")).airfield.name == "Quill Meadow"
+
+
+def test_an_exercise_says_what_its_file_says() -> None:
     demo = sound()
     assert demo.airplane.name == "Dunlin Tourer"
     assert demo.airfield.name == "Quill Meadow"

@@ -1,4 +1,7 @@
-"""The demo's three files as texts, and how tests read them: from memory, on a fixed day, with a fixed variation."""
+"""Three files as texts, and how tests read them: from memory, on a fixed day, with a fixed variation.
+
+Airplane and airfield are the demo's; the exercise is the tests' own, so that the demo may be changed.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,27 @@ def demo_text(name: str) -> str:
 
 AIRPLANE = demo_text("dunlin_tourer.toml")
 AIRFIELD = demo_text("quill_meadow.toml")
-EXERCISE = demo_text("exercise.toml")
+EXERCISE = """# an exercise for tests
+airplane = "dunlin_tourer.toml"
+airfield = "quill_meadow.toml"
+runway = "25"
+pattern = "left"
+weight = "3350 lb"
+date = "2026-05-14"
+time = "14:00Z"
+
+entry_height = "2600 ft"
+low_key_height = "1500 ft"
+touchdown_point = "1200 ft"
+
+[weather]
+qnh = "30.05 inHg"
+temperature = "18 degC"
+wind = [
+    { height = "0 ft", from = "240 deg", speed = "8 kt" },
+    { height = "3000 ft", from = "270 deg", speed = "18 kt" },
+]
+"""
 SIX_NUMBERS = """
 name = "Dunlin Tourer"
 weights.maximum = "3650 lb"

@@ -386,10 +386,10 @@ def test_the_ledger_as_printed_sums_to_the_entry_height_to_the_last_digit() -> N
 
 
 def test_the_demo_exercise_goes_from_files_to_a_document_in_the_programs_own_words() -> None:
-    from tests.adapters.toml_texts import sound
+    from tests.adapters.toml_texts import demo_text, sound
     from volplane.domain.exercise.solver import solve
 
-    document = plan_document(solve(sound()))
+    document = plan_document(solve(sound(demo_text("exercise.toml"))))
     assert_valid(document, "plan")
     assert [gate["name"] for gate in document["gates"]] == ["high key", "low key", "base key", "final"]
     assert round(sum(item["height_ft"] for item in document["ledger"]), 6) == document["gates"][0]["height_ft"]

@@ -21,6 +21,7 @@ from volplane.domain.atmosphere.refusals import (
     WindLevelsWrong,
 )
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
+from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import RunwayUnknown
 from volplane.domain.geometry.angles import DirectionsHaveNoMean, TrackCannotBeHeld
 from volplane.domain.geometry.local_frame import PlaceOffTheEarth, PlaceOutsideFrame
@@ -31,6 +32,7 @@ from volplane.domain.glide.turning import NoSteadyGlide
 from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
 from volplane.faces.documents import problems
 from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
+from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
 from volplane.services.quantities import QuantityNotUnderstood
 
 KT, FT = units.KNOT_MPS, units.FOOT_M
@@ -150,6 +152,23 @@ SENTENCES: list[tuple[Refusal, str]] = [
         OutsideMagneticModel(2041.3, 2015.0, 2030.0),
         "A lesson in 2041; expected a day from 2015 to 2029, for which magnetic models exist. "
         'Write the variation into the airfield file: variation = "12 deg W".',
+    ),
+    (
+        CardStopped((Finding("aim-point-before-threshold", Severity.STOP, {"aim_m": -120 * FT}),), None),
+        "No card is printed. The aim point lies 120 ft before the threshold. Move the touchdown point in by at least "
+        "that. Change the exercise until nothing stops it.",
+    ),
+    (
+        CardStopped((), None),
+        "No card is printed. The exercise does not come out as wished. Change the exercise until nothing stops it.",
+    ),
+    (
+        CardNeedsReason((Finding("weight-not-stated", Severity.CAUTION, {"weight_kg": 1650.0}),)),
+        "The plan holds one caution and no reason is given. Say why it is flown all the same: --reason TEXT.",
+    ),
+    (
+        CardTooLong("A5"),
+        "The words for the card do not fit on one page of A5. Shorten the words, calls or reason.",
     ),
 ]
 

@@ -275,6 +275,29 @@ def _magnetic(refusal: Any, units: Units) -> Said:
     )
 
 
+def _card_stopped(refusal: Any, units: Units) -> Said:
+    from volplane.faces.documents import plan_words
+
+    said = [plan_words.finding_text(finding, units) for finding in refusal.stops]
+    if refusal.binding is not None:
+        said.append(plan_words.binding_text(refusal.binding, units))
+    causes = " ".join(said) or "The exercise does not come out as wished."
+    return Said(f"no card is printed. {causes.rstrip('.')}", "", "Change the exercise until nothing stops it.")
+
+
+def _card_reason(refusal: Any, units: Units) -> Said:
+    count = wording.counted(len(refusal.cautions), "caution")
+    return Said(
+        f"the plan holds {count} and no reason is given", "", "Say why it is flown all the same: --reason TEXT."
+    )
+
+
+def _card_too_long(refusal: Any, units: Units) -> Said:
+    return Said(
+        f"the words for the card do not fit on one page of {refusal.paper}", "", "Shorten the words, calls or reason."
+    )
+
+
 _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "wind-not-below-airspeed": _wind,
     "quantity-not-understood": _quantity,
@@ -299,4 +322,7 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "no-steady-glide": _no_glide,
     "bank-leaves-too-little-margin": _bank,
     "outside-magnetic-model": _magnetic,
+    "card-stopped": _card_stopped,
+    "card-needs-reason": _card_reason,
+    "card-too-long": _card_too_long,
 }
