@@ -14,11 +14,15 @@ import sys
 from collections.abc import Iterator
 from typing import Any
 
-from volplane.adapters.toml.keys import FILES, table_rows
+from volplane.adapters.toml.airfield_keys import AIRFIELD
+from volplane.adapters.toml.airplane_keys import AIRPLANE
+from volplane.adapters.toml.exercise_keys import EXERCISE
+from volplane.adapters.toml.keys import table_rows
 from volplane.faces.documents.quantities import schema
 
 DOCS = pathlib.Path(__file__).resolve().parents[1] / "docs"
 PAGES = ("files.md", "json.md")
+FILES = {"airplane": AIRPLANE, "airfield": AIRFIELD, "exercise": EXERCISE}
 _BLOCK = re.compile(r"<!-- (keys|fields) of (\w+) -->\n.*?<!-- end -->", re.DOTALL)
 
 

@@ -8,10 +8,11 @@ import tomllib
 import pytest
 
 from tests.adapters.toml_texts import AIRFIELD, AIRPLANE, NOW_UNIX_S, FixedVariation, demo_text, read
-from tools.make_reference import DOCS, PAGES, filled
+from tools.make_reference import DOCS, FILES, PAGES, filled
 from volplane.adapters.toml.airfield import read_airfield
 from volplane.adapters.toml.airplane import read_airplane
-from volplane.adapters.toml.keys import FILES, GATE_NAMES, Form
+from volplane.adapters.toml.exercise_keys import GATE_NAMES
+from volplane.adapters.toml.keys import Form
 from volplane.domain.exercise.exercise import GateName
 from volplane.services.quantities import KINDS, Kind, read_quantity
 

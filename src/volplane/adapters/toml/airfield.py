@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from volplane.adapters.toml.keys import AIRFIELD
+from volplane.adapters.toml.airfield_keys import AIRFIELD
 from volplane.adapters.toml.source import NamedText, parse
 from volplane.adapters.toml.tables import Findings, Table
 from volplane.domain.geometry.airfield import Airfield, Runway, Side

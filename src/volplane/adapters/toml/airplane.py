@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass, replace
 
-from volplane.adapters.toml.keys import AIRPLANE, GREATEST_RATIO, LEAST_RATIO
+from volplane.adapters.toml.airplane_keys import AIRPLANE, GREATEST_RATIO, LEAST_RATIO
 from volplane.adapters.toml.source import NamedText, parse
 from volplane.adapters.toml.tables import Findings, Table
 from volplane.domain.airplane.airplane import Airplane, AirplaneLimits, Engine, InstructorWords, StandIn

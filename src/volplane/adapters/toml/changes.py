@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from volplane.adapters.toml.exercise import exercise_from_data
-from volplane.adapters.toml.keys import EXERCISE, Form, section
+from volplane.adapters.toml.exercise_keys import EXERCISE
+from volplane.adapters.toml.keys import Form, section
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
 from volplane.domain.exercise.exercise import Exercise
 from volplane.errors import FilesRefused, Problem

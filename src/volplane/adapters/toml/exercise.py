@@ -11,7 +11,7 @@ import numpy as np
 
 from volplane.adapters.toml.airfield import read_airfield
 from volplane.adapters.toml.airplane import read_airplane
-from volplane.adapters.toml.keys import EXERCISE, GATE_NAMES
+from volplane.adapters.toml.exercise_keys import EXERCISE, GATE_NAMES
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
 from volplane.adapters.toml.tables import Findings, Table
 from volplane.adapters.toml.weather import read_weather
