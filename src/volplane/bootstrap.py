@@ -70,11 +70,27 @@ def plan_exercise(exercise: Exercise) -> Plan:
 
 def read_recording(name: str, data: bytes) -> Recording:
     """The track in a recorder's file; whatever is wrong with the file is in its problems."""
-    from volplane.adapters.formats import FORMATS, unwrapped
+    from volplane.adapters.formats.sniff import FORMATS, unwrapped
     from volplane.adapters.magnetic import WorldMagneticModel
     from volplane.services import recordings
 
     return recordings.read_recording(name, data, FORMATS, unwrapped, variation=WorldMagneticModel())
+
+
+def read_recording_file(path: pathlib.Path) -> Recording:
+    """The track in a recorder's file on disk. :raises FilesRefused: the file cannot be read at all."""
+    from volplane.adapters.recording_file import read_file
+
+    return read_recording(path.name, read_file(path))
+
+
+def debrief_read(
+    recording: Recording, exercise: Exercise, *, wind: WindProfile | None = None, qnh_pa: float | None = None
+) -> Debrief:
+    """The debrief of a recording that was read."""
+    from volplane.services.debriefing import debrief_recording
+
+    return debrief_recording(recording, exercise, wind=wind, qnh_pa=qnh_pa)
 
 
 def debrief_bytes(
@@ -86,18 +102,14 @@ def debrief_bytes(
     qnh_pa: float | None = None,
 ) -> Debrief:
     """The debrief of a recorder's file held in memory."""
-    from volplane.services.debriefing import debrief_recording
-
-    return debrief_recording(read_recording(name, data), exercise, wind=wind, qnh_pa=qnh_pa)
+    return debrief_read(read_recording(name, data), exercise, wind=wind, qnh_pa=qnh_pa)
 
 
 def debrief_file(
     path: pathlib.Path, exercise: Exercise, *, wind: WindProfile | None = None, qnh_pa: float | None = None
 ) -> Debrief:
     """The debrief of a recorder's file on disk. :raises FilesRefused: it cannot be read or holds no track."""
-    from volplane.adapters.formats import read_file
-
-    return debrief_bytes(path.name, read_file(path), exercise, wind=wind, qnh_pa=qnh_pa)
+    return debrief_read(read_recording_file(path), exercise, wind=wind, qnh_pa=qnh_pa)
 
 
 def warm_kernels() -> None:

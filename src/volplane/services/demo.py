@@ -67,8 +67,8 @@ DEMO_LESSONS = (
         "Tobias Lund",
         "Panel recording: position, height, airspeed, heading and power.",
         Recorder.PANEL,
-        Habit(entry_error_m=160.0 * FOOT_M, loses_reserve=False, speed_error_mps=0.5 * KNOT_MPS),
-        seed=11,
+        Habit(entry_error_m=170.0 * FOOT_M, downwind_error_m=270.0 * FOOT_M),
+        seed=7,
         start_after_s=0.0,
     ),
     DemoLesson(
