@@ -29,6 +29,8 @@ LEVEL_FRACTION = 0.2
 LEVEL_OVER_S = 20.0
 # a climb is sustained when it has won this much
 CLIMB_M = 150.0 * FOOT_M
+# before a climb the airplane turns the corner within so many seconds, and glides while it sinks this part of the glide
+CORNER_S, STILL_GLIDING_FRACTION = 15.0, 0.8
 LONGEST_TO_LOW_KEY_S = 240.0
 LONGEST_FROM_LOW_KEY_S = 420.0
 LEAST_LOW_KEY_HEIGHT_M = 200.0 * FOOT_M
@@ -46,12 +48,14 @@ class FoundAttempt:
     """One exercise: from when to when, how it ended, and the second of the event that ended it.
 
     `start_s` lies a little before the first gate. `event_s` is the first second with the wheels surely on the runway,
-    the start of the sustained climb, the start of level flight, or the end of the recording.
+    the start of the sustained climb, the start of level flight, or the end of the recording. `glide_end_s` is the last
+    second of the glide: a pilot who goes around has stopped gliding some seconds before the climb.
     """
 
     start_s: float
     end_s: float
     event_s: float
+    glide_end_s: float
     outcome: Outcome
     pattern: Side
     has_low_key: bool
@@ -130,7 +134,8 @@ class _Search:
         event_s, outcome = event
         after_s = {Outcome.LANDED: AFTER_TOUCHDOWN_S, Outcome.WENT_AROUND: AFTER_CLIMB_S}.get(outcome, 0.0)
         end_s = min(event_s + after_s, float(self.flight.time_s[-1]))
-        return FoundAttempt(first_s, end_s, event_s, outcome, start.pattern, start.low_key is not None)
+        glide_end_s = self._glide_end_s(event_s) if outcome is Outcome.WENT_AROUND else event_s
+        return FoundAttempt(first_s, end_s, event_s, glide_end_s, outcome, start.pattern, start.low_key is not None)
 
     def _is_low_key(self, low: GateCrossing) -> bool:
         beside = LEAST_LOW_KEY_OFFSET_M <= abs(low.y_m) <= self.exercise.distance_limit_m
@@ -188,6 +193,12 @@ class _Search:
             return climb_s, Outcome.DISCONTINUED if base_s is None else Outcome.WENT_AROUND
         ended = limit_s >= float(time_s[-1]) - 1.0
         return limit_s, Outcome.NOT_RECORDED_TO_THE_END if ended else Outcome.DISCONTINUED
+
+    def _glide_end_s(self, climb_s: float) -> float:
+        """Last second before a climb at which the airplane still sank as in the glide."""
+        before = self.flight.smoothed.between(climb_s - CORNER_S, climb_s)
+        gliding = np.flatnonzero(-before.climb_mps >= STILL_GLIDING_FRACTION * self.sink_mps)
+        return float(before.time_s[gliding[-1]]) - 1.0 if len(gliding) else climb_s - CORNER_S
 
     def _base_key_s(self, start_s: float, end_s: float) -> float | None:
         part = self.flight.smoothed.between(start_s - BEFORE_S, end_s)

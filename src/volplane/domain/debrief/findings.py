@@ -79,7 +79,7 @@ def _ending(flown: Flown) -> list[Finding]:
     if touchdown is None:
         return []
     over_m = max(-touchdown.x_m, touchdown.x_m - ZONE_M)
-    if over_m < OFF_TOUCHDOWN_M:
+    if over_m < max(OFF_TOUCHDOWN_M, touchdown.x_sd_m):
         return []
     threshold_m = -flown.plan.exercise.touchdown_beyond_threshold_m
     short = touchdown.x_m < 0.0
@@ -90,29 +90,37 @@ def _ending(flown: Flown) -> list[Finding]:
 
 
 def _gates(flown: Flown) -> list[Finding]:
-    """Gates flown low or high; the cost is what was lost since the gate before, so that one cause counts once."""
+    """Gates flown low or high: where it grew since the gate before, and the first one outside its window.
+
+    The cost is what was lost since the gate before, so that one cause counts once.
+    """
     found = []
     before_m = 0.0
+    were_out: set[bool] = set()
     for gate in flown.gates:
         if gate.planned_m is None or gate.lowest_m is None or gate.highest_m is None:
             continue
         off_m = gate.height_m - gate.planned_m
         grown_m = off_m - before_m
         before_m = off_m
-        is_out = not gate.lowest_m <= gate.height_m <= gate.highest_m
+        is_low = off_m < 0.0
+        is_first_out = not gate.lowest_m <= gate.height_m <= gate.highest_m and is_low not in were_out
         surely = max(OFF_AT_GATE_M, BAND_90_FACTOR * gate.height_sd_m)
-        if abs(off_m) < surely or (abs(grown_m) < OFF_AT_GATE_M and not is_out):
+        has_grown = abs(grown_m) >= OFF_AT_GATE_M and (grown_m < 0.0) == is_low
+        if abs(off_m) < surely or not (has_grown or is_first_out):
             continue
-        edge_m = gate.lowest_m - gate.height_m if off_m < 0.0 else gate.height_m - gate.highest_m
+        if is_first_out:
+            were_out.add(is_low)
+        edge_m = gate.lowest_m - gate.height_m if is_low else gate.height_m - gate.highest_m
         quantities = {
             "gate": gate.name.value,
-            "low_m" if off_m < 0.0 else "high_m": abs(off_m),
+            "low_m" if is_low else "high_m": abs(off_m),
             "since_last_gate_m": grown_m,
             "outside_m": max(edge_m, 0.0),
         }
-        code = "low-at-gate" if off_m < 0.0 else "high-at-gate"
+        code = "low-at-gate" if is_low else "high-at-gate"
         severity = Severity.CAUTION if edge_m > 0.0 else Severity.NOTE
-        cost_m = max(-grown_m, 0.0) if off_m < 0.0 else None
+        cost_m = max(-grown_m, 0.0) if is_low else None
         found.append(Finding(code, severity, quantities, time_s=gate.time_s, cost_m=cost_m))
     return found
 
@@ -144,6 +152,8 @@ def _turn_to_base(flown: Flown) -> list[Finding]:
     late_s = farther_m / max(ground_mps, 1.0)
     past_low_key_s = flown.plan.legs.downwind_time_s
     if farther_m < 0.0:
+        if base.planned_m is None or base.height_m < base.planned_m + OFF_AT_GATE_M:
+            return []
         quantities = {"early_s": -late_s, "nearer_m": -farther_m, "past_low_key_s": past_low_key_s}
         return [Finding("turn-to-base-early", Severity.NOTE, quantities, time_s=turn_s)]
     passed_s = _passed_s(path, low.time_s, turn_s, planned_x)

@@ -26,6 +26,7 @@ _G = 9.80665
 # vertical air of 1 ft/s that lasts half a minute: what a quiet day does to a glide (METHODS of this project, "Pilots")
 AIR_RISES_SD_MPS, AIR_RISES_S = 0.3, 30.0
 SHORTEST_PHASE_S = 8.0
+HALF_TURN, DOWNWIND, TURN_TO_BASE, FINAL = "half turn", "downwind", "turn to base", "final"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,9 @@ def glide_found(flight: Flight, wind: WindFound, spans: Sequence[Span]) -> Glide
     found = [phase for span in long_enough if (phase := _phase(flight, wind, state, span)) is not None]
     if not found:
         return None
-    whole = _phase(flight, wind, state, Span("", long_enough[0].start_s, long_enough[-1].end_s))
+    # the final is flown in another configuration, and height is lost there on purpose
+    gliding = [span for span in spans if span.name != FINAL] or list(spans)
+    whole = _phase(flight, wind, state, Span("", gliding[0].start_s, gliding[-1].end_s))
     if whole is None:
         return None
     return GlideEstimate(whole.ratio, whole.ratio_sd, whole.sink_mps, whole.cas_mps, tuple(found))

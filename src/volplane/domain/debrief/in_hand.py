@@ -7,6 +7,7 @@ axis of its error ellipsoid.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
@@ -36,6 +37,10 @@ class RequiredHeights(Protocol):
         """Practical required height; the straight glide when established on final; NaN past 50 ft."""
         ...
 
+    def last_turn_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Required height once the last turn is under way: no delay, and a final as short as it takes."""
+        ...
+
     def highest_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Highest height that can still be lost."""
         ...
@@ -43,6 +48,15 @@ class RequiredHeights(Protocol):
 
 # the window of heights in a wind: levels over the field, true directions
 RequiredHeightsIn = Callable[[WindProfile], RequiredHeights]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The moments that change how height in hand is judged; None where not flown."""
+
+    low_key_s: float | None = None
+    turn_to_base_s: float | None = None
+    final_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,29 +83,38 @@ def air_state(flight: Flight, wind: WindFound) -> AirState:
 
 
 def height_in_hand(
-    flight: Flight, wind: WindFound, windows_in: RequiredHeightsIn, judged_from_s: float | None
+    flight: Flight,
+    wind: WindFound,
+    windows_in: RequiredHeightsIn,
+    judged_at: Judged,
 ) -> HeightInHand | None:
     """Height in hand and room above each second of a gliding flight that ends with the wheels, the climb or the record.
 
-    Minimum and first negative are looked for from `judged_from_s` (the low key) on, over the whole without it. The
-    series ends at 50 ft. None when nothing is left to judge.
+    Minimum and first negative are looked for from the low key on, over the whole without it. Once the turn to base is
+    under way nothing is left to react to, and a last turn finished low and late is a matter of the standard, not of
+    reaching the runway. On the final height is lost on purpose, down to nought at 50 ft by an airplane that
+    touches on the point: there only what is surely missing counts. The series ends at 50 ft. None when nothing is left
+    to judge.
     """
+    turn_s = math.inf if judged_at.turn_to_base_s is None else judged_at.turn_to_base_s
     flight = _above_fifty_feet(flight)
     if len(flight.time_s) < 3:
         return None
-    in_hand, room = _at(flight, wind, windows_in)
+    in_hand, room = _at(flight, wind, windows_in, turn_s)
     height = flight.smoothed.height_m
-    judged = np.isfinite(in_hand)
-    if judged_from_s is not None:
-        judged &= flight.time_s >= judged_from_s
-    if not judged.any():
-        return None
     sd = np.sqrt(
         flight.smoothed.height_sd_m**2
         + flight.smoothed.height_slow_sd_m**2
-        + _wind_sd_m(flight, wind, windows_in, in_hand) ** 2
+        + _wind_sd_m(flight, wind, windows_in, turn_s, in_hand) ** 2
         + (GLIDE_SD_FRACTION * np.maximum(height - in_hand, 0.0)) ** 2
     )
+    judged = np.isfinite(in_hand)
+    if judged_at.low_key_s is not None:
+        judged &= flight.time_s >= judged_at.low_key_s
+    if judged_at.final_s is not None:
+        judged &= (flight.time_s <= judged_at.final_s) | (in_hand + BAND_90_FACTOR * sd < 0.0)
+    if not judged.any():
+        return None
     lowest = int(np.flatnonzero(judged)[np.argmin(in_hand[judged])])
     negative = np.flatnonzero(judged & (in_hand < 0.0))
     return HeightInHand(
@@ -127,27 +150,47 @@ def _above_fifty_feet(flight: Flight) -> Flight:
     return flight if len(low) == 0 else flight.between(float(flight.time_s[0]), float(flight.time_s[low[0]]) - 0.5)
 
 
-def _at(flight: Flight, wind: WindFound, windows_in: RequiredHeightsIn) -> tuple[Array, Array]:
+def _at(flight: Flight, wind: WindFound, windows_in: RequiredHeightsIn, turn_s: float) -> tuple[Array, Array]:
     """Height in hand and room above in one wind, NaN where not known."""
     windows = windows_in(wind.profile(flight.bearing_true_rad, flight.base_above_field_m))
-    state = air_state(flight, wind)
-    smoothed = flight.smoothed
-    place = (smoothed.x_m, smoothed.y_m, state.heading_rad, state.bank_rad, smoothed.height_m)
-    required, highest = windows.required_m(*place), windows.highest_m(*place)
-    required = np.where(np.isfinite(required), required, np.nan)
-    highest = np.where(np.isfinite(highest), highest, np.nan)
-    return smoothed.height_m - required, highest - smoothed.height_m
+    required = _required_m(flight, wind, windows, turn_s)
+    highest = windows.highest_m(*_place(flight, wind))
+    height = flight.smoothed.height_m
+    return height - required, np.where(np.isfinite(highest), highest - height, np.nan)
 
 
-def _wind_sd_m(flight: Flight, wind: WindFound, windows_in: RequiredHeightsIn, in_hand_m: Array) -> Array:
+def _required_m(flight: Flight, wind: WindFound, windows: RequiredHeights, turn_s: float) -> Array:
+    """Required height each second, (n,), NaN where there is no way or it is not known."""
+    required = np.full(flight.time_s.shape, np.nan)
+    turning = flight.time_s >= turn_s
+    for seconds, required_there in ((~turning, windows.required_m), (turning, windows.last_turn_m)):
+        if seconds.any():
+            required[seconds] = required_there(*(channel[seconds] for channel in _place(flight, wind)))
+    return np.where(np.isfinite(required), required, np.nan)
+
+
+def _place(flight: Flight, wind: WindFound) -> tuple[Array, Array, Array, Array, Array]:
+    state, smoothed = air_state(flight, wind), flight.smoothed
+    return smoothed.x_m, smoothed.y_m, state.heading_rad, state.bank_rad, smoothed.height_m
+
+
+def _wind_sd_m(
+    flight: Flight, wind: WindFound, windows_in: RequiredHeightsIn, turn_s: float, in_hand_m: Array
+) -> Array:
     """Standard deviation of the height in hand from the wind's, (n,).
 
     Each axis is moved both ways and the smaller change counts: where the required height jumps (overhead) the larger
     one is the jump, not the uncertainty.
     """
     variance = np.zeros(len(in_hand_m))
+    required = flight.smoothed.height_m - in_hand_m
+
+    def moved(change: Array) -> Array:
+        other = wind.moved(change)
+        windows = windows_in(other.profile(flight.bearing_true_rad, flight.base_above_field_m))
+        return np.abs(_required_m(flight, other, windows, turn_s) - required)
+
     for change in wind.one_sd_changes_mps():
-        up = np.abs(_at(flight, wind.moved(change), windows_in)[0] - in_hand_m)
-        down = np.abs(_at(flight, wind.moved(-change), windows_in)[0] - in_hand_m)
+        up, down = moved(change), moved(-change)
         variance += np.nan_to_num(np.fmin(up, down)) ** 2
     return np.sqrt(variance)

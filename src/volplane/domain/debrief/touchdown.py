@@ -1,8 +1,9 @@
 """Where the wheels met the runway, from heights, deceleration and speed; or how a go-around began.
 
-Three witnesses of the moment of touchdown, each with its own doubt: the height coming down to the runway's, the ground
-speed passing the airplane's touchdown speed, and the change in deceleration when the wheels start to drag. They are
-weighted by their doubt. A float near the ground tells heights little, so speed and drag decide there.
+The airspeed falling through the airplane's touchdown speed tells the moment, as well as pilots meet that speed, divided
+by the deceleration. The height tells when the round-out ended: the wheels touch no sooner, but a float may follow, at a
+height no receiver tells from the ground. A change of deceleration is no witness: an airplane without power slows as
+fast in the float as rolling without brakes.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from volplane.domain.debrief.attempts import FoundAttempt
 from volplane.domain.debrief.flight import Flight
+from volplane.domain.debrief.in_hand import BAND_90_FACTOR
 from volplane.domain.debrief.results import GoAround, Touchdown
 from volplane.domain.debrief.wind import WindFound
 from volplane.domain.exercise.exercise import Exercise
@@ -28,36 +30,27 @@ BEFORE_S, AFTER_S = 20.0, 8.0
 TOUCHDOWN_SPEED_SD_MPS = 2.5
 # height of the wing over the runway as the wheels touch, for the wind it feels
 WING_HEIGHT_M = 2.0
-# wheels at this height by the smoothed record, and what smoothing does to a round-out
-WHEELS_AT_M, SMOOTHED_HEIGHT_SD_M = 0.5, 1.0
-# a wheel on the ground shows by at least this much more deceleration
-LEAST_CHANGE_MPS2 = 0.4
-_CHANGE_SD_S = 1.0
+# an airplane floats no higher than this; smoothing blurs the end of a round-out by so much
+FLOAT_HEIGHT_M, SMOOTHED_HEIGHT_SD_M = 2.0, 1.0
+# how long it floats where no speed tells; ours
+FLOAT_S, FLOAT_SD_S = 5.0, 3.0
 # a go-around begun AT the break-off height still sinks while the airplane turns the corner; ours
 SINKS_THROUGH_M = 100.0 * FOOT_M
 
 
 def touchdown_of(flight: Flight, exercise: Exercise, found: FoundAttempt, wind: WindFound | None) -> Touchdown:
-    """The touchdown of an exercise that landed."""
+    """The touchdown of an exercise that landed; its sink is None where it drowns in the scatter of the heights."""
     part = flight.between(found.event_s - BEFORE_S, found.event_s + AFTER_S)
-    witnesses = [
-        witness
-        for witness in (
-            _by_height(part, found.event_s),
-            _by_speed(part, exercise, found.event_s, wind),
-            _by_deceleration(part, found.event_s),
-        )
-        if witness is not None
-    ]
-    time_s, sd_s = _weighted(witnesses) if witnesses else (found.event_s, 3.0)
+    time_s, sd_s = _moment(part, exercise, found.event_s, wind)
     smoothed = flight.smoothed
     x_m = float(np.interp(time_s, flight.time_s, smoothed.x_m))
     y_m = float(np.interp(time_s, flight.time_s, smoothed.y_m))
     speed = float(np.interp(time_s, flight.time_s, smoothed.ground_speed_mps))
     place_sd = float(np.interp(time_s, flight.time_s, smoothed.position_sd_m))
     before = flight.between(time_s - 2.5, time_s - 0.5)
-    sink = float(np.mean(-before.smoothed.climb_mps)) if len(before.time_s) else None
-    return Touchdown(x_m, math.hypot(speed * sd_s, place_sd), y_m, time_s, sink)
+    sink = float(np.mean(-before.smoothed.climb_mps)) if len(before.time_s) else 0.0
+    surely = BAND_90_FACTOR * float(np.mean(before.smoothed.climb_sd_mps)) if len(before.time_s) else 0.0
+    return Touchdown(x_m, math.hypot(speed * sd_s, place_sd), y_m, time_s, sink if sink > surely else None)
 
 
 def go_around_of(flight: Flight, exercise: Exercise, found: FoundAttempt) -> GoAround:
@@ -72,15 +65,27 @@ def go_around_of(flight: Flight, exercise: Exercise, found: FoundAttempt) -> GoA
     return GoAround(lowest_m, found.event_s, lowest_m >= limit_m - SINKS_THROUGH_M)
 
 
+def _moment(part: Flight, exercise: Exercise, event_s: float, wind: WindFound | None) -> tuple[float, float]:
+    """Time of the touchdown and its standard deviation."""
+    low, fast = _by_height(part, event_s), _by_speed(part, exercise, event_s, wind)
+    if low is None:
+        return (event_s, FLOAT_SD_S) if fast is None else fast
+    rounded_out_s, doubt_s = low
+    if fast is None:
+        return rounded_out_s + FLOAT_S, math.hypot(doubt_s, FLOAT_SD_S)
+    soonest_s = rounded_out_s - 2.0 * doubt_s
+    return (soonest_s, math.hypot(doubt_s, fast[1])) if fast[0] < soonest_s else fast
+
+
 def _by_height(part: Flight, event_s: float) -> tuple[float, float] | None:
-    """Last moment above the wheels' height; its doubt is height's over the sink there."""
+    """End of the round-out: last moment above the height of a float; its doubt is the height's over the sink there."""
     before = part.time_s <= event_s + 2.0
-    above = np.flatnonzero(before & (part.smoothed.height_m > WHEELS_AT_M))
+    above = np.flatnonzero(before & (part.smoothed.height_m > FLOAT_HEIGHT_M))
     if len(above) == 0 or above[-1] + 1 >= len(part.time_s):
         return None
     index = int(above[-1])
     high, low = part.smoothed.height_m[index], part.smoothed.height_m[index + 1]
-    share = float((high - WHEELS_AT_M) / max(high - low, 1e-6))
+    share = float((high - FLOAT_HEIGHT_M) / max(high - low, 1e-6))
     time_s = float(part.time_s[index]) + min(share, 1.0)
     sink = max(float(-part.smoothed.climb_mps[max(index - 2, 0) : index + 1].mean()), 0.2)
     doubt = math.hypot(
@@ -111,32 +116,3 @@ def _by_speed(part: Flight, exercise: Exercise, event_s: float, wind: WindFound 
     share = float((speed[index] - expected) / (speed[index] - speed[index + 1]))
     deceleration = max(float(-np.gradient(speed, part.time_s)[max(index - 2, 0) : index + 3].mean()), 0.3)
     return float(part.time_s[index]) + share, math.hypot(TOUCHDOWN_SPEED_SD_MPS, wind_sd) / deceleration
-
-
-def _by_deceleration(part: Flight, event_s: float) -> tuple[float, float] | None:
-    """Bend in the ground speed: two straight lines that fit it best, the second one falling faster."""
-    time, speed = part.time_s, part.smoothed.ground_speed_mps
-    best: tuple[float, float] | None = None
-    for bend_s in time[(time > event_s - 10.0) & (time < event_s + 4.0)]:
-        near = np.abs(time - bend_s) <= 7.0
-        after = np.maximum(time[near] - bend_s, 0.0)
-        if near.sum() < 10 or (after > 0.0).sum() < 4:
-            continue
-        design = np.column_stack([np.ones(near.sum()), time[near] - bend_s, after])
-        coefficients, *_ = np.linalg.lstsq(design, speed[near], rcond=None)
-        left = float(np.mean((speed[near] - design @ coefficients) ** 2))
-        if coefficients[2] < -LEAST_CHANGE_MPS2 and (best is None or left < best[1]):
-            best = (float(bend_s), left)
-    return None if best is None else (best[0], _CHANGE_SD_S)
-
-
-def _weighted(witnesses: list[tuple[float, float]]) -> tuple[float, float]:
-    """Mean of the witnesses by their doubts; its own doubt grows when they disagree."""
-    weights = np.array([1.0 / sd**2 for _, sd in witnesses])
-    times = np.array([time for time, _ in witnesses])
-    mean = float(np.sum(weights * times) / np.sum(weights))
-    sd = 1.0 / math.sqrt(float(np.sum(weights)))
-    if len(times) > 1:
-        spread = float(np.sum(weights * (times - mean) ** 2)) / (len(times) - 1)
-        sd *= math.sqrt(max(1.0, spread))
-    return mean, sd

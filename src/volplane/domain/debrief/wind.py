@@ -35,6 +35,8 @@ HEADING_SD_RAD, HEADING_BIAS_SD_RAD = math.radians(2.0), math.radians(3.0)
 SHEAR_SD_PER_S = 0.0164
 WIND_SD_MPS = 30.0
 PHASE_SPEED_SD_MPS = 3.0
+# a pilot may let the speed go in the last turn: by so much from its beginning to its end
+SLOWING_SD_MPS = 4.0
 # a wind that was given is trusted to this, per component: the least of the usual errors of a reported wind, ours
 GIVEN_SD_MPS = 3.0 * KNOT_MPS
 LOWEST_M = 20.0
@@ -149,6 +151,7 @@ def turned_rad(flight: Flight) -> float:
 
 def wind_from_track(flight: Flight, phase_index: NDArray[np.int64]) -> WindFound | None:
     """The wind over a gliding flight, airspeed held by phase; `phase_index` (n,) numbers the phases of its seconds.
+    Over the last of several phases the airspeed may also change steadily.
 
     None when the flight turned by less than 120 degrees (and no airspeed and heading tell the wind) or has no heights.
     """
@@ -169,7 +172,9 @@ def wind_from_track(flight: Flight, phase_index: NDArray[np.int64]) -> WindFound
 
 @dataclass(frozen=True, slots=True)
 class _Problem:
-    """The least squares problem. Unknowns: four wind components, an airspeed a phase, two errors of the recorder."""
+    """The least squares problem. Unknowns: four wind components, an airspeed a phase, a slowing over the last one,
+    two errors of the recorder.
+    """
 
     velocity: Array
     climb: Array
@@ -181,6 +186,7 @@ class _Problem:
     heading: Array | None
     low_m: float
     high_m: float
+    slowing: Array
 
     @property
     def phases(self) -> int:
@@ -188,7 +194,7 @@ class _Problem:
 
     @property
     def size(self) -> int:
-        return 4 + self.phases + 2
+        return 4 + self.phases + 3
 
     def residuals(self, theta: Array) -> tuple[Array, Array]:
         """Whitened residuals and their Jacobian."""
@@ -202,7 +208,9 @@ class _Problem:
             slopes[:, column] = part / speed
         if self.tas is None:
             flown = theta[4 + self.phase] * self.tas_ratio
+            flown = flown + theta[-3] * self.slowing
             slopes[np.arange(n), 4 + self.phase] = -self.tas_ratio
+            slopes[:, -3] = -self.slowing
         else:
             flown = self.tas + theta[-2]
             slopes[:, -2] = -1.0
@@ -239,6 +247,7 @@ class _Problem:
             add({axis: 0.5, axis + 2: 0.5}, WIND_SD_MPS)
         for phase in range(1, self.phases):
             add({4 + phase - 1: 1.0, 4 + phase: -1.0}, PHASE_SPEED_SD_MPS)
+        add({self.size - 3: 1.0}, SLOWING_SD_MPS)
         add({self.size - 2: 1.0}, AIRSPEED_BIAS_SD_MPS)
         add({self.size - 1: 1.0}, HEADING_BIAS_SD_RAD)
         if self.tas is not None:
@@ -295,6 +304,8 @@ def _problem(flight: Flight, phase_index: NDArray[np.int64]) -> _Problem:
     low_m = max(float(height.min()), LOWEST_M)
     high_m = max(float(height.max()), low_m + 1.0)
     _, phase = np.unique(phase_index[known], return_inverse=True)
+    last = phase == phase.max()
+    slowing = np.where(last, (time - time[last][0]) / max(float(time[-1] - time[last][0]), 1.0), 0.0)
     apart = np.abs(time[:, None] - time[None, :])
     scatter = np.maximum(smoothed.velocity_sd_mps[known], 0.05)
     noise = np.outer(scatter, scatter) * np.exp(-apart / SMOOTHED_S)
@@ -314,4 +325,5 @@ def _problem(flight: Flight, phase_index: NDArray[np.int64]) -> _Problem:
         heading=None if heading is None else heading[known],
         low_m=low_m,
         high_m=high_m,
+        slowing=slowing if phase.max() > 0 else np.zeros_like(slowing),
     )

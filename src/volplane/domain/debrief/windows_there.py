@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,12 +12,58 @@ from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.exercise.flying import bench
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.exercise.windows import Windows
-from volplane.domain.glide.practical_height import practical_height
+from volplane.domain.glide.practical_height import PracticalHeight, practical_height
 
 Array = NDArray[np.float64]
 
+# every so many steps of the plan's path are near enough to tell the room above
+_EVERY = 4
+# parts of the planned final at which the last turn may end instead
+_SHORTER_FINALS = (1.0, 0.6, 0.35, 0.15)
 
-def windows_there(plan: Plan, atmosphere: Atmosphere, wind: WindProfile) -> Windows:
+
+@dataclass(frozen=True, slots=True)
+class WindowsThere:
+    """Heights around a plan's path in another air; arrays (n,), heights above the touchdown point."""
+
+    plan: Plan
+    windows: Windows
+    short_finals: tuple[PracticalHeight, ...]
+
+    def required_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Practical required height; the straight glide to the aim point where established on final."""
+        return self.windows.required_m(x_m, y_m, heading_rad, bank_rad, height_m)
+
+    def last_turn_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Required height with the last turn under way: least over finals as long as planned or shorter, no delay.
+
+        Where established on final it is the straight glide, as in `required_m`.
+        """
+        required = self.windows.required_m(x_m, y_m, heading_rad, bank_rad, height_m)
+        for final in self.short_finals:
+            required = np.fmin(required, final.required_m(x_m, y_m, heading_rad, bank_rad, height_m))
+        track = self.windows._track_rad(heading_rad, height_m)
+        practical = self.windows.practical
+        on_final = practical.is_established(x_m, y_m, track)
+        return np.where(on_final, practical.on_final_m(x_m), required)
+
+    def highest_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
+        """Highest height that can still be lost."""
+        path, some = self.plan.path, slice(None, None, _EVERY)
+        x, y, height = path.x_m[some], path.y_m[some], path.height_m[some]
+        required = self.windows.required_m(x, y, path.heading_rad[some], path.bank_rad[some], height)
+        around = replace(
+            self.windows,
+            path_x_m=x,
+            path_y_m=y,
+            path_track_rad=path.track_rad[some],
+            path_required_m=required,
+            path_highest_m=required + _room_m(self.plan, path.time_s[some]),
+        )
+        return around.highest_m(x_m, y_m, heading_rad, bank_rad, height_m)
+
+
+def windows_there(plan: Plan, atmosphere: Atmosphere, wind: WindProfile) -> WindowsThere:
     """Windows around a plan's path in another air; the aim point moves with the wind, the plan's path stays.
 
     How much height can be lost beyond the required one is taken from the plan's gates, interpolated along its path:
@@ -28,10 +74,26 @@ def windows_there(plan: Plan, atmosphere: Atmosphere, wind: WindProfile) -> Wind
     exercise = replace(plan.exercise, weather=replace(plan.exercise.weather, atmosphere=atmosphere, wind=wind))
     ready = bench(exercise)
     practical = practical_height(ready.glide, ready.air, ready.limits, ready.aim_x_m, ready.fifty_foot_x_m)
-    path = plan.path
-    bare = Windows(practical, ready.air, path.x_m, path.y_m, path.track_rad, path.height_m, path.height_m)
-    required = bare.required_m(path.x_m, path.y_m, path.heading_rad, path.bank_rad, path.height_m)
-    return replace(bare, path_required_m=required, path_highest_m=required + _room_m(plan, path.time_s))
+    nowhere = np.empty(0)
+    bare = Windows(practical, ready.air, nowhere, nowhere, nowhere, nowhere, nowhere)
+    return WindowsThere(plan, bare, _short_finals(practical))
+
+
+def _short_finals(practical: PracticalHeight) -> tuple[PracticalHeight, ...]:
+    """The required height with the final begun nearer and lower on the same glide to the aim point, without delay."""
+    from volplane.domain.glide.practical_height_kernel import FINAL_FAR_X, FINAL_HEIGHT, FINAL_NEAR_X, REACTION_S
+
+    final = practical.final
+    first, last = final.start_distance_m, float(final.distance_m[-1])
+    shorter = []
+    for part in _SHORTER_FINALS:
+        distance_m = last + part * (first - last)
+        row = practical.parameter_row.copy()
+        row[[FINAL_FAR_X, FINAL_NEAR_X]] = practical.aim_x_m - distance_m
+        row[FINAL_HEIGHT] = np.interp(distance_m, final.distance_m[::-1], final.height_m[::-1])
+        row[REACTION_S] = 0.0
+        shorter.append(replace(practical, parameter_row=row))
+    return tuple(shorter)
 
 
 def _room_m(plan: Plan, time_s: Array) -> Array:
