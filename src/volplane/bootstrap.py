@@ -6,6 +6,7 @@ Everything heavy is imported where it is used, so that a command that needs litt
 from __future__ import annotations
 
 import functools
+import json
 import pathlib
 import time
 from collections.abc import Mapping
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 
 _DEMO_FILES = ("dunlin_tourer.toml", "quill_meadow.toml", "exercise.toml")
 _DEMO_EXERCISE = "exercise.toml"
+# the name of the exercise made of an airplane, an airfield and a runway, in messages about it
+_DEFAULTS = "the exercise with every default"
 
 
 def library() -> TomlLibrary:
@@ -52,7 +55,12 @@ def load_airfield(path: pathlib.Path) -> Airfield:
 
 def default_exercise(airplane: pathlib.Path, airfield: pathlib.Path, runway: str) -> Exercise:
     """The exercise with every default for an airplane file, an airfield file and a runway."""
-    return library().exercise_of_files(str(airplane), str(airfield), runway)
+    from volplane.adapters.toml.source import read_text
+
+    texts = {str(path): read_text(path, str(path)).text for path in (airplane, airfield)}
+    wishes = {"airplane": str(airplane), "airfield": str(airfield), "runway": runway}
+    texts[_DEFAULTS] = "\n".join(f"{key} = {json.dumps(value)}" for key, value in wishes.items())
+    return library().exercise_held(texts, _DEFAULTS)
 
 
 def check_files(paths: tuple[str, ...]) -> tuple[CheckedFile, ...]:
@@ -196,12 +204,13 @@ def demo_workbench() -> Workbench:
 
 def workbench_of(path: pathlib.Path) -> Workbench:
     """The exercise of a file on the bench, with the files it names. :raises FilesRefused: with every problem."""
-    from volplane.adapters.toml.source import read_text
+    from volplane.adapters.toml.source import parse, read_text
 
-    exercise = read_text(path, path.name)
     load_exercise(path)
+    exercise = read_text(path, path.name)
     texts = {path.name: exercise.text}
-    texts.update(library().texts_beside(str(path)))
+    for reference in (parse(exercise)[key] for key in ("airplane", "airfield")):
+        texts[reference] = read_text(path.parent / reference, reference).text
     return Workbench(texts, path.name, has_demo=False)
 
 
