@@ -1,19 +1,14 @@
 """Volplane: the workbench of a flight instructor who teaches engine-out glides.
 
-The public names are loaded when they are first used, so that importing the package costs nothing.
+The public names are loaded when they are first used, so that importing the package costs nothing; their types stand in
+`__init__.pyi`.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 __version__ = "0.1.0"
 
 __all__ = ["Airfield", "Airplane", "Exercise", "__version__", "debrief", "plan", "read_track", "required_height"]
-
-if TYPE_CHECKING:
-    from volplane.domain.glide.required_height import required_height
-    from volplane.faces.python import Airfield, Airplane, Exercise, debrief, plan, read_track
 
 _HOMES = {
     "required_height": "volplane.domain.glide.required_height",
