@@ -64,6 +64,10 @@ from volplane.units import (
 Array = NDArray[np.float64]
 NAUTICAL_MILE_M = 1852.0
 STANDIN_NAME = "gear and approach flap"
+BINDING = Binding(
+    "low-key-too-high",
+    {"missing_m": m_from_ft(240.0), "bank_rad": rad_from_deg(45.0), "reached_m": m_from_ft(1260.0)},
+)
 
 
 @dataclasses.dataclass(frozen=True, slots=True)
@@ -311,25 +315,28 @@ def plan(
             rad_from_deg(30.0),
         ),
         findings=tuple(default_findings() if findings is None else findings),
-        binding=None if feasible else Binding("base-leg-negative", {"missing_m": m_from_ft(240.0)}),
+        binding=None if feasible else BINDING,
         levers=() if feasible else (Lever("entry_height", m_from_ft(2500.0), m_from_ft(2740.0), "length_m"),),
     )
 
 
 def default_findings() -> tuple[Finding, ...]:
     """Two cautions and a note."""
+    fine_pitch = {
+        "extra_to_low_key_m": m_from_ft(200.0),
+        "extra_to_touchdown_m": m_from_ft(450.0),
+        "in_hand_m": m_from_ft(100.0),
+    }
     return (
-        Finding("surplus-small", Severity.CAUTION, {"surplus_m": 0.0, "entry_height_m": m_from_ft(2500.0)}),
-        Finding(
-            "fine-pitch", Severity.CAUTION, {"extra_low_key_m": m_from_ft(200.0), "extra_touchdown_m": m_from_ft(450.0)}
-        ),
-        Finding("low-key-limit", Severity.NOTE, {"altimeter_msl_m": m_from_ft(2150.0)}),
+        Finding("nothing-to-spare", Severity.CAUTION, {"surplus_m": 0.0, "bank_rad": rad_from_deg(20.0)}),
+        Finding("fine-pitch", Severity.CAUTION, fine_pitch),
+        Finding("low-key-go-around", Severity.NOTE, {"altimeter_msl_m": m_from_ft(2150.0)}),
     )
 
 
 def stop_finding() -> Finding:
     """A finding that prints no card."""
-    return Finding("bank-beyond-stall-margin", Severity.STOP, {"bank_rad": rad_from_deg(50.0)})
+    return Finding("aim-point-before-threshold", Severity.STOP, {"aim_m": m_from_ft(-120.0)})
 
 
 def _gate(wish: Exercise, path: FlightPath, name: GateName, time_s: float) -> PlannedGate:

@@ -42,6 +42,10 @@ class Frame:
         """A place in px."""
         return self.origin[0] - y_m * self.px_a_metre, self.origin[1] - x_m * self.px_a_metre
 
+    def points(self, x_m: Array, y_m: Array) -> Array:
+        """Places in px, (n, 2)."""
+        return np.column_stack((self.origin[0] - y_m * self.px_a_metre, self.origin[1] - x_m * self.px_a_metre))
+
     def line(self, x_m: Iterable[float], y_m: Iterable[float]) -> list[Point]:
         """Places in px."""
         return [self.px(float(x), float(y)) for x, y in zip(x_m, y_m, strict=True)]
@@ -282,9 +286,9 @@ def ground_box(frame: Frame, outline: RunwayOutline, paths: Iterable[tuple[Array
     return Box(min(across), min(down), max(across), max(down))
 
 
-def resampled(points: Sequence[Point], step_px: float = 4.0) -> list[Point]:
-    """Points along the same line at equal steps, so that none of it slips through a label."""
+def resampled(points: Sequence[Point] | Array, step_px: float = 4.0) -> Array:
+    """Points (n, 2) along the same line at equal steps, so that none of it slips through a label."""
     track = np.asarray(points, dtype=np.float64)
     along = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(track, axis=0).T))))
     wanted = np.arange(0.0, along[-1] + step_px, step_px)
-    return list(zip(np.interp(wanted, along, track[:, 0]), np.interp(wanted, along, track[:, 1]), strict=True))
+    return np.column_stack((np.interp(wanted, along, track[:, 0]), np.interp(wanted, along, track[:, 1])))

@@ -6,9 +6,14 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from volplane.faces.report import svg
 from volplane.faces.report.lettering import ASCENT_FRACTION, DESCENT_FRACTION, Lettering
 from volplane.faces.report.svg import Element, Point
+
+Array = NDArray[np.float64]
 
 GAP_PX = 4.0
 LINE_GAP_PX = 5.0
@@ -30,13 +35,6 @@ class Box:
             and other.left < self.right + gap_px
             and self.top < other.bottom + gap_px
             and other.top < self.bottom + gap_px
-        )
-
-    def holds(self, point: Point, margin_px: float = 0.0) -> bool:
-        """Whether a point lies in the box or within a margin of it."""
-        return (
-            self.left - margin_px <= point[0] <= self.right + margin_px
-            and self.top - margin_px <= point[1] <= self.bottom + margin_px
         )
 
     def is_inside(self, frame: Box) -> bool:
@@ -131,7 +129,7 @@ class Placer:
     """
 
     frame: Box
-    clear_of: Sequence[Point] = ()
+    clear_of: Sequence[Point] | Array = ()
     taken: list[Box] = field(default_factory=list)
 
     def take(self, box: Box) -> None:
@@ -142,7 +140,14 @@ class Placer:
         """Whether a box lies in the frame, touches nothing taken and, unless allowed, crosses no line."""
         if not box.is_inside(self.frame) or any(box.touches(other, GAP_PX) for other in self.taken):
             return False
-        return over_lines or not any(box.holds(point, LINE_GAP_PX) for point in self.clear_of)
+        return over_lines or not self._crosses_a_line(box.grown(LINE_GAP_PX))
+
+    def _crosses_a_line(self, box: Box) -> bool:
+        if len(self.clear_of) == 0:
+            return False
+        points = self.clear_of = np.asarray(self.clear_of, dtype=np.float64)
+        x, y = points[:, 0], points[:, 1]
+        return bool(np.any((box.left <= x) & (x <= box.right) & (box.top <= y) & (y <= box.bottom)))
 
     def place(self, candidates: Sequence[Candidate], *, over_lines: bool = False) -> Candidate | None:
         """The first candidate that is free, its box taken; None when there is none."""

@@ -40,7 +40,7 @@ def card_board(plan: Plan, units: Units, size_px: tuple[float, float] = BOARD_PX
     parts = (
         *board.centreline(frame, outline, float(plan.path.x_m.min()), outline.end_x_m),
         *_offset(plan, fit, placer, units),
-        svg.polyline(ink.thinned(fit.paths[0]), Colour.INK, tokens.PATH_PX),
+        svg.polyline(ink.thinned(frame.points(plan.path.x_m, plan.path.y_m)), Colour.INK, tokens.PATH_PX),
         *plan_board.arrowheads(plan, frame, 56.0),
         *board.runway(frame, outline),
         board.touchdown_bar(frame),

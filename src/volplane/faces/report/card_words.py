@@ -19,11 +19,13 @@ from volplane.domain.geometry.airfield import Side
 from volplane.domain.glide.configuration import Gear
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
-from volplane.units import deg_from_rad
+from volplane.units import deg_from_rad, m_from_ft
 
 _DECIMAL = re.compile(r"\d+\.\d+")
 _FIGURE_AND_UNIT = re.compile(r"(?<=[\d½¼¾]) (?=(?:in|ft|kt|s|NM|lb|rpm|m|km|km/h|hPa|kg)\b)")
 DEFAULT_GO_AROUND = "Full power, climb attitude, gear up, flap up in steps. Straight ahead."
+# the zone of the lesson standard: at or within 200 ft beyond the point
+TOUCHDOWN_ZONE_M = m_from_ft(200.0)
 # tower winds are said to ten degrees (common practice, no source)
 _WIND_STEP_DEG = 10
 
@@ -139,6 +141,8 @@ def phase_words(phase: Phase, plan: Plan, units: Units, words: PhaseWords) -> di
     """One phase as flown: its words, the decision call practice hides, its one speed."""
     flown = in_fractions(words.phase_texts(phase, units)[1]).strip().rstrip(".")
     name = wording.sentence_case(phase.name)
+    if phase.name == "touchdown":
+        name = f"Touch within {units.rounded_height(TOUCHDOWN_ZONE_M)} past the point"
     return {
         "text": f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name,
         "say": decision_call(phase, plan),
@@ -185,7 +189,7 @@ def fine_pitch_words(plan: Plan, units: Units) -> str:
         return ""
     to_low_key = units.rounded_height(extra.extra_to_low_key_m, 50.0, "up")
     to_touchdown = units.rounded_height(extra.extra_to_touchdown_m, 50.0, "up")
-    return f"{to_low_key} lower at the low key, {to_touchdown} at the touchdown point"
+    return f"{to_low_key} more to the low key, {to_touchdown} to the touchdown point"
 
 
 def floor_words(exercise: Exercise, units: Units) -> str:

@@ -62,7 +62,7 @@ def height_in_hand_chart(
     placer = Placer(_whole(size_px), [])
     band = [*_broken(frame, time_s - zero, low), *_broken(frame, time_s - zero, high)]
     line = _points(frame, time_s - zero, value)
-    placer.clear_of = [point for part in (line, *band) if len(part) > 1 for point in board.resampled(part)]
+    placer.clear_of = np.concatenate([board.resampled(part) for part in (line, *band)])
     named = _band_name(frame, placer, band)
     marked = _mark(marked_time_s, mark_words, attempt, frame, placer)
     lines = [svg.polyline(part, Colour.SOFT, tokens.CONSTRUCTION_PX, dash=DOTTED, class_="band") for part in band]
@@ -346,7 +346,7 @@ def _along(x_m: Array, y_m: Array) -> Array:
 
 
 def _difference_label(frame: Plot, placer: Placer, at_s: float, value: float) -> list[Element]:
-    amount = wording.figure(wording.rounded(abs(value), 5.0))
+    amount = wording.figure(abs(value))
     words = "as planned" if amount == "0" else f"{amount} {'low' if value < 0 else 'high'}"
     at = frame.at(at_s, value)
     options = [

@@ -42,10 +42,9 @@ def cutout(
     x_m = np.concatenate((attempt.plan.path.x_m, attempt.path.x_m))
     placer = Placer(Box(3.0, 3.0, size_px[0] - 3.0, size_px[1] - 3.0))
     paths = (attempt.path, attempt.plan.path)
-    placer.clear_of = [
-        *(point for path in paths for point in board.resampled(frame.line(path.x_m, path.y_m))),
-        *board.resampled([frame.px(outline.threshold_x_m, 0.0), frame.px(outline.end_x_m, 0.0)]),
-    ]
+    runway = [frame.px(outline.threshold_x_m, 0.0), frame.px(outline.end_x_m, 0.0)]
+    lines = [*(frame.points(path.x_m, path.y_m) for path in paths), np.array(runway)]
+    placer.clear_of = np.concatenate([board.resampled(line) for line in lines])
     for gate in attempt.plan.gates:
         placer.take(fitting.gate_box(frame.px(gate.x_m, gate.y_m)))
     at = flown_board.place_at(attempt, frame, _time_of(attempt, finding))
@@ -122,8 +121,8 @@ def annotation(finding: Finding, units: Units) -> str:
     makers: dict[str, Callable[[], str]] = {
         "turn-to-base-late": lambda: _length_and_time(finding, "farther_m", "late_s", units),
         "turn-to-base-early": lambda: _length_and_time(finding, "nearer_m", "early_s", units),
-        "low-at-gate": lambda: f"{_height(finding, 'low_m', units)} low",
-        "high-at-gate": lambda: f"{_height(finding, 'high_m', units)} high",
+        "low-at-gate": lambda: f"{units.height.text(finding.number('low_m'))} low",
+        "high-at-gate": lambda: f"{units.height.text(finding.number('high_m'))} high",
         "short-touchdown": lambda: f"{_height(finding, 'short_m', units)} short",
         "long-touchdown": lambda: f"{_height(finding, 'long_m', units)} long",
         "timely-go-around": lambda: f"went around, {_height(finding, 'height_m', units)}",
@@ -138,8 +137,8 @@ def annotation(finding: Finding, units: Units) -> str:
 
 
 def _height(finding: Finding, name: str, units: Units) -> str:
-    value = units.height.value(finding.number(name))
-    return wording.with_unit(wording.figure(wording.rounded(value, 10.0 if value >= 100.0 else 5.0)), units.height.unit)
+    """To 10 ft, as the sentences beside the cut-out say it."""
+    return units.rounded_height(finding.number(name), units.altimeter_step / 5.0)
 
 
 def _length_and_time(finding: Finding, length: str, time: str, units: Units) -> str:

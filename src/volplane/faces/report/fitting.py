@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from volplane.domain.exercise.exercise import GateName
 from volplane.domain.geometry.airfield import Side
 from volplane.faces.report import board, gate_labels, tokens
@@ -40,17 +42,28 @@ class Subject:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """A fitted board: the frame, where the gates are, their labels, and the paths in px."""
+    """A fitted board: the frame, where the gates are, and their labels."""
 
     frame: Frame
     points: dict[GateName, Point]
     labels: dict[GateName, Candidate]
-    paths: list[list[Point]]
+
+    def moved(self, across_px: float, down_px: float) -> Fit:
+        """The same board elsewhere in the figure."""
+
+        def shift(point: Point) -> Point:
+            return point[0] + across_px, point[1] + down_px
+
+        return Fit(
+            Frame(self.frame.px_a_metre, shift(self.frame.origin)),
+            {name: shift(point) for name, point in self.points.items()},
+            {name: Candidate(label.label, shift(label.at)) for name, label in self.labels.items()},
+        )
 
     def placer(self, subject: Subject, size_px: tuple[float, float]) -> Placer:
         """A placer for everything else, with gates and their labels taken."""
         placer = Placer(Box(0.0, 0.0, *size_px))
-        placer.clear_of = _lines_to_keep_clear(self.frame, subject, self.paths)
+        placer.clear_of = _lines_to_keep_clear(self.frame, subject)
         for label in self.labels.values():
             placer.take(label.box)
         for point in self.points.values():
@@ -72,6 +85,8 @@ def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
     with_wind: list[tuple[float, Fit]] = []
     fit = _tried(subject, board.SCALES_PX_A_MILE[-1], size_px)[0]
     for scale in board.SCALES_PX_A_MILE:
+        if _surely_too_large(subject, scale, size_px):
+            continue
         if with_wind and scale < subject.least_share_for_wind * with_wind[0][0]:
             break
         fit, is_good = _tried(subject, scale, size_px)
@@ -88,27 +103,31 @@ def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
 def _tried(subject: Subject, scale: float, size_px: tuple[float, float]) -> tuple[Fit, bool]:
     """The board at a scale, centred, and whether it fits."""
     loose = Frame(scale / NAUTICAL_MILE_M, (0.0, 0.0))
-    labels = _labelled(subject, loose).labels
     ground = board.ground_box(loose, subject.outline, subject.paths)
-    if ground.right - ground.left > size_px[0] or ground.bottom - ground.top > size_px[1]:
-        return _labelled(subject, loose), False
-    needed = around([ground.grown(subject.air_px), *(label.box.grown(EDGE_PX) for label in labels.values())])
+    fit = _labelled(subject, loose)
+    labels = [label.box.grown(EDGE_PX) for label in fit.labels.values()]
+    needed = around([ground.grown(subject.air_px), *labels])
     across = size_px[0] / 2.0 - (needed.left + needed.right) / 2.0
     down = size_px[1] / 2.0 - (needed.top + needed.bottom) / 2.0
-    fit = _labelled(subject, Frame(loose.px_a_metre, (round(across, 1), round(down, 1))))
     fits = needed.right - needed.left <= size_px[0] and needed.bottom - needed.top <= size_px[1]
-    return fit, fits
+    return fit.moved(round(across, 1), round(down, 1)), fits
+
+
+def _surely_too_large(subject: Subject, scale: float, size_px: tuple[float, float]) -> bool:
+    """Whether paths and runway alone, without labels, are larger than the figure."""
+    ground = board.ground_box(Frame(scale / NAUTICAL_MILE_M, (0.0, 0.0)), subject.outline, subject.paths)
+    ground = ground.grown(subject.air_px)
+    return ground.right - ground.left > size_px[0] or ground.bottom - ground.top > size_px[1]
 
 
 def _labelled(subject: Subject, frame: Frame) -> Fit:
     """Gates and their labels, placed against paths and runway and against each other only."""
-    paths = [frame.line(x_m, y_m) for x_m, y_m in subject.paths]
     points = {name: frame.px(x_m, y_m) for name, (x_m, y_m) in subject.gates.items()}
-    placer = Placer(_EVERYWHERE, _lines_to_keep_clear(frame, subject, paths))
+    placer = Placer(_EVERYWHERE, _lines_to_keep_clear(frame, subject))
     for point in points.values():
         placer.take(gate_box(point))
     wished = gate_labels.places(subject.lines, points, subject.pattern)
-    return Fit(frame, points, {name: placer.place_surely(wished[name]) for name in points}, paths)
+    return Fit(frame, points, {name: placer.place_surely(wished[name]) for name in points})
 
 
 def _wind_corners(fit: Fit, subject: Subject, size_px: tuple[float, float]) -> list[int]:
@@ -138,7 +157,7 @@ def corner_boxes(size: tuple[float, float], pattern: Side, board_px: tuple[float
     return [Box(x, y, x + size[0], y + size[1]) for x, y in corners]
 
 
-def _lines_to_keep_clear(frame: Frame, subject: Subject, paths: Sequence[Sequence[Point]]) -> list[Point]:
+def _lines_to_keep_clear(frame: Frame, subject: Subject) -> Array:
     """Points along paths, runway edges and the centreline, denser than any label is high."""
     half = board.half_width_px(frame)
     outline = subject.outline
@@ -146,4 +165,7 @@ def _lines_to_keep_clear(frame: Frame, subject: Subject, paths: Sequence[Sequenc
     runway = [[(near[0] + side, near[1]), (far[0] + side, far[1])] for side in (-half, 0.0, half)]
     reach = [frame.px(float(end), 0.0) for x_m, _ in subject.paths for end in (x_m.min(), x_m.max())]
     centreline = [min(reach, key=lambda point: point[1]), max(reach, key=lambda point: point[1])]
-    return [point for line in (*paths, *runway, centreline) for point in board.resampled(line)]
+    paths = [frame.points(x_m, y_m) for x_m, y_m in subject.paths]
+    return np.concatenate(
+        [board.resampled(line) for line in [*paths, *(np.array(line) for line in (*runway, centreline))]]
+    )

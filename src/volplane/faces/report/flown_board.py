@@ -153,14 +153,14 @@ def flown_line(attempt: Attempt, frame: Frame) -> list[Element]:
     parts: list[Element] = []
     for run in runs(attempt, frame.px_a_metre):
         x_m, y_m = np.interp(run.time_s, path.time_s, path.x_m), np.interp(run.time_s, path.time_s, path.y_m)
-        parts += ink.styled_line(ink.thinned(frame.line(x_m, y_m)), run.style)
+        parts += ink.styled_line(ink.thinned(frame.points(x_m, y_m)), run.style)
     return parts
 
 
 def plan_behind(attempt: Attempt, frame: Frame) -> Element:
     """The plan, soft and thin, without arrowheads."""
     path = attempt.plan.path
-    points = ink.thinned(frame.line(path.x_m, path.y_m))
+    points = ink.thinned(frame.points(path.x_m, path.y_m))
     return svg.polyline(points, Colour.SOFT, tokens.PLAN_BEHIND_PX, class_="path behind")
 
 

@@ -78,7 +78,7 @@ def height_profile(
     )
     readings = altimeter(above_field_m) / units.height.unit_si
     line = [frame.at(float(x), float(y)) for x, y in zip(along, readings, strict=True)]
-    placer = Placer(Box(0.0, 0.0, size_px[0] + 8.0, size_px[1]), resampled(line))
+    placer = Placer(Box(0.0, 0.0, *size_px), resampled(line))
     colour = Colour.INK if plan.feasible else Colour.ORANGE1
     points = [(gate, _gate_point(gate, plan, along, frame, units)) for gate in plan.gates]
     for _, point in points:
@@ -183,6 +183,8 @@ def _profile_gates(points: list[tuple[PlannedGate, Point]], placer: Placer, unit
                 ("start", 6.0, -14.0),
                 ("middle", 0.0, -14.0),
                 ("start", 10.0, -24.0),
+                ("end", 14.0, -14.0),
+                ("end", 14.0, -26.0),
                 ("end", -9.0, 18.0),
             )
         ]

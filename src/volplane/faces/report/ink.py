@@ -209,10 +209,8 @@ def grab_area(at: Point) -> Element:
     return svg.circle(at, 22.0, pointer_events="all", class_="grab")
 
 
-def thinned(points: Sequence[Point], tolerance_px: float = 0.08) -> list[Point]:
+def thinned(points: Sequence[Point] | Array, tolerance_px: float = 0.08) -> list[Point]:
     """The same line with fewer points: none of those left out lies further off than the tolerance."""
-    if len(points) < 3:
-        return list(points)
     track = np.asarray(points, dtype=np.float64)
     keep = np.zeros(len(track), dtype=bool)
     keep[[0, -1]] = True

@@ -42,8 +42,7 @@ class Lettering:
 
     def width_px(self, text: str) -> float:
         """Width of a line of text in px."""
-        table = _widths()[self.face]
-        return sum(table.get(character, _UNKNOWN_THOUSANDTHS) for character in text) * self.size_px / 1000.0
+        return _thousandths(self.face, text) * self.size_px / 1000.0
 
     def in_colour(self, colour: Colour) -> Lettering:
         """The same lettering in another colour."""
@@ -72,6 +71,12 @@ def shortened(text: str, lettering: Lettering, width_px: float) -> str:
     while kept and lettering.width_px(kept + "...") > width_px:
         kept = kept[:-1]
     return kept.rstrip() + "..."
+
+
+@functools.lru_cache(maxsize=4096)
+def _thousandths(face: str, text: str) -> int:
+    table = _widths()[face]
+    return sum(table.get(character, _UNKNOWN_THOUSANDTHS) for character in text)
 
 
 @functools.cache

@@ -57,7 +57,11 @@ def drawing(plan: Plan, size_px: tuple[float, float], units: Units, binding_word
     scale = corners.scale(*board.scale_bar(frame, units))
     notes = board_notes.notes(plan, frame, placer, units) if plan.feasible else board_notes.Notes((), (), ())
     words = binding_words or "not possible as wished"
-    binding = [] if plan.feasible else board_notes.binding(placer, fit.paths[0][-1], words)
+    binding = (
+        []
+        if plan.feasible
+        else board_notes.binding(placer, frame.px(float(plan.path.x_m[-1]), float(plan.path.y_m[-1])), words)
+    )
     return Drawing(
         name="whiteboard",
         width_px=size_px[0],
@@ -68,7 +72,7 @@ def drawing(plan: Plan, size_px: tuple[float, float], units: Units, binding_word
             *board.centreline(frame, outline, float(plan.path.x_m.min()), float(plan.path.x_m.max())),
             *notes.dimensions,
             *notes.edges,
-            *_path_parts(plan, frame, fit.paths[0]),
+            *_path_parts(plan, frame),
             *board.runway(frame, outline),
             *_final_over_runway(plan, frame),
             board.touchdown_bar(frame),
@@ -93,8 +97,8 @@ def description(plan: Plan, units: Units) -> str:
     )
 
 
-def _path_parts(plan: Plan, frame: Frame, path: list[Point]) -> list[Element]:
-    thin = ink.thinned(path)
+def _path_parts(plan: Plan, frame: Frame) -> list[Element]:
+    thin = ink.thinned(frame.points(plan.path.x_m, plan.path.y_m))
     if not plan.feasible:
         return [svg.polyline(thin, Colour.ORANGE1, tokens.PATH_PX, dash="9 3.5", class_="path infeasible")]
     return [svg.polyline(thin, Colour.INK, tokens.PATH_PX, class_="path planned"), *arrowheads(plan, frame)]
@@ -128,7 +132,7 @@ def _final_over_runway(plan: Plan, frame: Frame) -> list[Element]:
     if final is None or not plan.feasible:
         return []
     late = plan.path.time_s >= final.time_s
-    points = ink.thinned(frame.line(plan.path.x_m[late], plan.path.y_m[late]))
+    points = ink.thinned(frame.points(plan.path.x_m[late], plan.path.y_m[late]))
     return [svg.polyline(points, Colour.INK, tokens.PATH_PX, class_="path planned")]
 
 
