@@ -63,7 +63,7 @@ def _compiler() -> object:
 
     folder = cache_folder()
     folder.mkdir(parents=True, exist_ok=True)
-    numba.config.CACHE_DIR = str(folder)
+    setattr(numba.config, "CACHE_DIR", str(folder))  # noqa: B010 - the module makes its settings at run time
     return numba
 
 

@@ -120,7 +120,7 @@ def _recorded(exercise: Exercise, lesson: DemoLesson, flown: FlownLesson, random
     time_s = np.arange(0.0, math.floor(float(flown.time_s[-1])) + 1.0)
 
     def at(values: Array) -> Array:
-        return np.interp(time_s, flown.time_s, values)
+        return np.asarray(np.interp(time_s, flown.time_s, values))
 
     count = len(time_s)
     x_m = at(flown.x_m) + _slow_error(random, count, 3.0, 60.0)
@@ -187,4 +187,4 @@ def _manifold_pressure(exercise: Exercise, flown: FlownLesson, time_s: Array) ->
             for phase, creep in zip(flown.phase, creeping, strict=True)
         ]
     )
-    return np.interp(time_s, flown.time_s, pressure)
+    return np.asarray(np.interp(time_s, flown.time_s, pressure))

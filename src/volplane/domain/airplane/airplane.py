@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from volplane.domain.glide.configuration import CLEAN, Configuration
@@ -86,8 +87,8 @@ class Airplane:
 
     def stall_clean_at_mps(self, weight_kg: float) -> float:
         """Clean stall speed (calibrated) at a weight: it goes with the square root of the weight."""
-        return self.stall_clean_cas_mps * float(weight_kg / self.maximum_weight_kg) ** 0.5
+        return self.stall_clean_cas_mps * math.sqrt(weight_kg / self.maximum_weight_kg)
 
     def stall_landing_at_mps(self, weight_kg: float) -> float:
         """Stall speed in landing configuration (calibrated) at a weight."""
-        return self.stall_landing_cas_mps * float(weight_kg / self.maximum_weight_kg) ** 0.5
+        return self.stall_landing_cas_mps * math.sqrt(weight_kg / self.maximum_weight_kg)

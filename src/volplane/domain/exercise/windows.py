@@ -17,6 +17,7 @@ from volplane.domain.exercise.speeds import ias_mps_from_eas_mps
 from volplane.domain.glide.configuration import Configuration, Flap, Gear, Propeller
 from volplane.domain.glide.guided_flight import Air, GuidedFlight
 from volplane.domain.glide.practical_height import FIFTY_FEET_M, PracticalHeight, practical_height
+from volplane.domain.glide.required_height import ALIGNED_WITHIN_RAD, OFFSET_AT_AIM_POINT_M
 from volplane.units import FOOT_M
 
 Array = NDArray[np.float64]
@@ -27,6 +28,8 @@ ZONE_M = 200.0 * FOOT_M
 _TRACK_WEIGHT_M = 600.0
 # every so many integration steps is near enough for that
 _EVERY = 4
+# lower than this over the runway nothing is left to decide (break-off height of the default exercise)
+_OVER_THE_RUNWAY_M = 500.0 * FOOT_M
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,7 @@ class Windows:
     def required_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Practical required height of states (n,); the straight glide to the aim point where established on final.
 
-        Infinite where there is no way, NaN for NaN and past the 50 ft point on final.
+        Infinite where there is no way, NaN for NaN, past the 50 ft point on final and low over the runway.
         """
         x, y, heading, bank, height = np.broadcast_arrays(
             *(np.atleast_1d(np.asarray(value, dtype=float)) for value in (x_m, y_m, heading_rad, bank_rad, height_m))
@@ -52,7 +55,14 @@ class Windows:
         required = self.practical.required_m(x, y, heading, bank, height)
         track = self._track_rad(heading, height)
         on_final = self.practical.is_established(x, y, track)
-        return np.where(on_final, self.practical.on_final_m(x), required)
+        required = np.where(on_final, self.practical.on_final_m(x), required)
+        return np.where(self._is_over_the_runway(x, y, track, height), np.nan, required)
+
+    def _is_over_the_runway(self, x_m: Array, y_m: Array, track_rad: Array, height_m: Array) -> NDArray[np.bool_]:
+        """Low and lined up beyond the aim point: the glide is over, whatever is left is landed off."""
+        aligned = np.cos(track_rad) > np.cos(ALIGNED_WITHIN_RAD)
+        low = height_m < _OVER_THE_RUNWAY_M
+        return np.asarray(low & aligned & (np.abs(y_m) <= OFFSET_AT_AIM_POINT_M) & (x_m >= self.practical.aim_x_m))
 
     def highest_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Highest height of states (n,) that can still be lost; NaN where required height is not known."""

@@ -75,10 +75,12 @@ def _wrapped(angle: float) -> float:
 @njit
 def _wanted_bank(leg: Array, x: float, y: float, heading: float, track: float, ground_speed: float) -> float:
     """Bank command that holds the leg's line, ground circle or constant bank; positive right wing down."""
-    if leg[KIND] == TURN:
-        return -leg[TURN_SIGN] * leg[RADIUS_OR_BANK]
-    along = leg[TRACK_END]
+    along: float = leg[TRACK_END]
+    limit: float = leg[BANK_LIMIT]
     reach = ground_speed * _OFFSET_TIME_S
+    if leg[KIND] == TURN:
+        held: float = -leg[TURN_SIGN] * leg[RADIUS_OR_BANK]
+        return held
     if leg[KIND] == LINE:
         offset = -(x - leg[POINT_X]) * math.sin(along) + (y - leg[POINT_Y]) * math.cos(along)
         turn_rate = 0.0
@@ -94,7 +96,7 @@ def _wanted_bank(leg: Array, x: float, y: float, heading: float, track: float, g
     turn_rate += _wrapped(wanted - track) / _TRACK_TIME_S
     crab = max(math.cos(_wrapped(track - heading)), 0.3)
     bank = -math.atan(ground_speed * turn_rate / (_G * crab))
-    return min(max(bank, -leg[BANK_LIMIT]), leg[BANK_LIMIT])
+    return min(max(bank, -limit), limit)
 
 
 @njit
@@ -162,7 +164,8 @@ def _ground_motion(state: Array, world: World) -> tuple[float, float]:
 @njit
 def _roll_lead_s(bank: float, world: World) -> float:
     """Half the time a roll through this bank takes: by so much earlier a roll begins, to straddle the leg's end."""
-    return 0.5 * abs(bank) / world.handling[ROLL_RATE] + world.handling[ROLL_TIME]
+    lead: float = 0.5 * abs(bank) / world.handling[ROLL_RATE] + world.handling[ROLL_TIME]
+    return lead
 
 
 @njit
@@ -176,18 +179,18 @@ def _past_end(
 ) -> float:
     """How far, in seconds, the leg's end has been passed; negative before it."""
     track, ground_speed = _ground_motion(state, world)
-    past = leg_time - leg[END_TIME]
-    past = max(past, (leg[END_HEIGHT] - state[2]) / _TYPICAL_SINK_MPS)
+    below: float = (leg[END_HEIGHT] - state[2]) / _TYPICAL_SINK_MPS
+    past: float = max(leg_time - leg[END_TIME], below)
     if leg[KIND] == LINE:
         along = leg[TRACK_END]
-        distance = (state[0] - leg[POINT_X]) * math.cos(along) + (state[1] - leg[POINT_Y]) * math.sin(along)
+        distance: float = (state[0] - leg[POINT_X]) * math.cos(along) + (state[1] - leg[POINT_Y]) * math.sin(along)
         lead = 0.0
         if has_next and next_leg[KIND] == ARC:
             lead = _roll_lead_s(math.atan(ground_speed**2 / (_G * next_leg[RADIUS_OR_BANK])), world)
         elif has_next and next_leg[KIND] == TURN:
             lead = _roll_lead_s(next_leg[RADIUS_OR_BANK], world)
         return max(past, distance / ground_speed + lead)
-    rate = ground_speed / leg[RADIUS_OR_BANK]
+    rate: float = ground_speed / leg[RADIUS_OR_BANK]
     if leg[KIND] == TURN:
         rate = _G * math.tan(leg[RADIUS_OR_BANK]) / state[4]
     remaining = _wrapped(leg[TURN_SIGN] * (leg[TRACK_END] - track))

@@ -138,9 +138,9 @@ class PracticalHeight:
             np.atleast_1d(np.asarray(value, dtype=float)) for value in (x_m, y_m, heading_rad, bank_rad, height_m)
         ]
         shape = np.broadcast_shapes(*(state.shape for state in states))
-        flat = [np.ascontiguousarray(np.broadcast_to(state, shape).ravel()) for state in states]
-        out = np.empty(flat[0].shape)
-        required_heights(*flat, self.parameter_row, self.air_table, out)
+        x, y, heading, bank, height = (np.ascontiguousarray(np.broadcast_to(state, shape).ravel()) for state in states)
+        out = np.empty(x.shape)
+        required_heights(x, y, heading, bank, height, self.parameter_row, self.air_table, out)
         return out.reshape(shape)
 
     def on_final_m(self, x_m: Array) -> Array:

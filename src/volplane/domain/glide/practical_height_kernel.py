@@ -62,7 +62,8 @@ def required_height(
         part = place / (_FINALS - 1)
         goal_x = glide[FINAL_FAR_X] + part * (glide[FINAL_NEAR_X] - glide[FINAL_FAR_X])
         least = min(least, _to_final(x_m - goal_x, y_m, heading_rad, glide, table))
-    return glide[FINAL_HEIGHT] + least + before
+    height: float = glide[FINAL_HEIGHT] + least + before
+    return height
 
 
 @njit
