@@ -49,7 +49,8 @@ def fixture_server(port: int, variant: str = "") -> list[str]:
 
 def demo_server(port: int) -> list[str]:
     """The command that serves the demo as everybody starts it."""
-    return [sys.executable, "-m", "volplane.faces.cli.main", "serve", "--port", str(port)]
+    program = "import sys; from volplane.faces.entry import main; sys.exit(main())"
+    return [sys.executable, "-c", program, "serve", "--port", str(port)]
 
 
 def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, log: pathlib.Path) -> None:

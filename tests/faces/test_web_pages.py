@@ -276,6 +276,12 @@ def test_a_host_can_be_allowed() -> None:
     assert client.get("/favicon.svg").status_code == 200
 
 
+def test_listening_everywhere_answers_addresses_but_still_no_foreign_name() -> None:
+    client = Browser(FixtureWorkbench(), allowed_hosts=("0.0.0.0",))
+    assert client.get("/favicon.svg", headers={"host": "192.0.2.7:8100"}).status_code == 200
+    assert client.get("/favicon.svg", headers={"host": "evil.example"}).status_code == 421
+
+
 def test_requests_from_another_page_change_nothing(client: Browser) -> None:
     for origin in ("http://evil.example", "null", "http://127.0.0.1:9999"):
         answer = client.post("/api/debriefs?file_name=a.csv", content=b"a", headers={"origin": origin})

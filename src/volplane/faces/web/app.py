@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from importlib import metadata
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -10,7 +11,6 @@ from fastapi.middleware.gzip import GZipMiddleware
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-import volplane
 from volplane.errors import Refusal
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.web import faults
@@ -45,7 +45,7 @@ def create_app(workbench: Workbench, *, allowed_hosts: Iterable[str] = (), units
 
 
 def _version() -> str:
-    return str(getattr(volplane, "__version__", "0"))
+    return metadata.version("volplane")
 
 
 def _files(app: FastAPI, assets: Assets) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -92,7 +93,7 @@ def debrief_page(frame: Frame, lesson: Lesson, own: Mapping[str, str], others: S
         _others(others, lesson.number),
         el("p", lesson.who, class_="sub"),
         _own(own),
-        el("h1", lesson.headline, class_="headline"),
+        el("h1", _sentences(lesson.headline), class_="headline"),
         el("p", lesson.subline, class_="under-headline"),
         _lesson(lesson),
         _more(lesson),
@@ -132,6 +133,12 @@ def nothing_found_page(frame: Frame, sentence: str, who: str) -> str:
 def exercise_name(number: int) -> str:
     """The third exercise is the third; from ten on it is exercise 10."""
     return ORDINALS[number] if number < len(ORDINALS) else f"exercise {number + 1}"
+
+
+def _sentences(text: str) -> Markup:
+    """Sentences that each keep together on a line where they fit."""
+    parts = re.split(r"(?<=\.) (?=[A-Z])", text)
+    return Markup(" ".join(el("span", part) for part in parts))
 
 
 def exercise_link(number: int) -> str:

@@ -35,6 +35,8 @@ HEADERS = (
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"permissions-policy", b"camera=(), geolocation=(), microphone=()"),
 )
+# listening on these means on every address of this machine
+EVERY_ADDRESS = frozenset({"0.0.0.0", "::"})
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -87,9 +89,11 @@ class Guard:
         if name == "localhost" or name in self.allowed_hosts:
             return True
         try:
-            return ipaddress.ip_address(name).is_loopback
+            address = ipaddress.ip_address(name)
         except ValueError:
             return False
+        # a bare address cannot be pointed elsewhere by somebody's name server
+        return address.is_loopback or not EVERY_ADDRESS.isdisjoint(self.allowed_hosts)
 
 
 def _name_of(host: str) -> str:
