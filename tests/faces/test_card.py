@@ -167,6 +167,20 @@ def test_hostile_words_are_printed_as_they_are() -> None:
     assert '"quoted" #let x = 1' in text
 
 
+def test_a_long_sight_mark_stays_in_its_row() -> None:
+    # "runway under the left wing tip, 1 NM" once ran over the rules of the table
+    words = InstructorWords(sight_mark="runway under the left wing tip, halfway to the strut")
+    page = pypdfium2.PdfDocument(card_pdf(clear(fixtures.plan(words=words))))[0].get_textpage()
+    boxes = []
+    for searched in ("halfway to the strut", "Base key"):
+        found = page.search(searched).get_next()
+        assert found is not None
+        boxes.append([page.get_charbox(found[0] + offset) for offset in range(found[1])])
+    lowest_of_mark = min(box[1] for box in boxes[0] if box[3] > box[1])
+    highest_of_next = max(box[3] for box in boxes[1])
+    assert lowest_of_mark > highest_of_next
+
+
 def test_many_words_shrink_the_gaps_before_anything_is_refused() -> None:
     long = InstructorWords(go_around="Power, pitch, gear up, flap in steps. " * 5, calls=("High key, practice.",) * 5)
     document = pypdfium2.PdfDocument(card_pdf(fixtures.plan(words=long), reason=REASON * 2))

@@ -18,6 +18,7 @@ from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Attempt, Outcome
 from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.plan import Plan
+from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import Side
 from volplane.faces import report
 from volplane.faces.documents.wording import IMPERIAL, METRIC
@@ -316,6 +317,42 @@ def test_a_cutout_shows_its_finding_inside_the_frame_with_one_annotation(side: S
         assert words(figure) == [cutouts.annotation(finding, IMPERIAL)]
         assert outside(figure, 0.0) == []
         assert report.finding_chart(attempt, finding).startswith("<svg")
+
+
+@pytest.mark.parametrize("time_s", [140.0, 170.0, 200.0, 225.0, 240.0, 260.0])
+@pytest.mark.parametrize(
+    ("code", "quantities"),
+    [
+        ("turn-to-base-early", {"early_s": 2.0, "nearer_m": 120.0}),
+        ("high-at-gate", {"gate": "low key", "high_m": 61.0}),
+        ("long-touchdown", {"long_m": 300.0}),
+        ("timely-go-around", {"height_m": 150.0}),
+        ("late-go-around", {"height_m": 90.0}),
+        ("steep-bank", {"bank_rad": 0.8}),
+        ("too-high-to-lose", {"above_m": 40.0}),
+        ("glide-worse", {"height_m": 300.0}),
+        ("glide-better", {"height_m": 30.0}),
+    ],
+)
+def test_an_annotation_finds_its_place_anywhere_on_the_path(
+    code: str, quantities: dict[str, float | str], time_s: float
+) -> None:
+    # wide annotations once vanished where neither side of the path had room for them
+    finding = Finding(code, Severity.NOTE, quantities, time_s=time_s)
+    figure = report.cutout(fixtures.attempt(), finding)
+    assert words(figure) == [cutouts.annotation(finding, IMPERIAL)]
+    assert words(figure) != [""]
+    assert outside(figure, 0.0) == []
+
+
+def test_flown_readings_leave_the_next_column_of_the_ladder_free() -> None:
+    # a flown high key as high as the low key's highest once ran into it
+    attempt = fixtures.attempt()
+    limits = [gate.altimeter_highest_msl_m for gate in attempt.plan.gates[1:]]
+    gates = [
+        dataclasses.replace(gate, altimeter_msl_m=limit) for gate, limit in zip(attempt.gates[:-1], limits, strict=True)
+    ]
+    assert touching(report.gate_ladder(dataclasses.replace(attempt, gates=tuple(gates)))) == []
 
 
 def test_every_figure_can_be_read_out() -> None:

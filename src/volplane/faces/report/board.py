@@ -256,7 +256,7 @@ def scale_bar(frame: Frame, units: Units) -> tuple[float, Label]:
         if units.system == "imperial"
         else ((500.0, "500 m"), (1000.0, "1 km"), (2000.0, "2 km"), (5000.0, "5 km"), (10000.0, "10 km"))
     )
-    length_m, words = next((pair for pair in lengths if pair[0] * frame.px_a_metre >= 56.0), lengths[-1])
+    length_m, words = next((pair for pair in lengths if pair[0] * frame.px_a_metre >= 44.0), lengths[-1])
     length_px = length_m * frame.px_a_metre
     words = words.replace(" ", wording.NO_BREAK_SPACE)
     return length_px, Label((Line(words, lettering.NOTE, length_px / 2.0, -9.0, "middle"),))

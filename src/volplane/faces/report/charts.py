@@ -62,7 +62,8 @@ def height_in_hand_chart(
     placer = Placer(_whole(size_px), [])
     band = [*_broken(frame, time_s - zero, low), *_broken(frame, time_s - zero, high)]
     line = _points(frame, time_s - zero, value)
-    placer.clear_of = np.concatenate([board.resampled(part) for part in (line, *band)])
+    zero_line = [frame.at(frame.across.low, 0.0), frame.at(frame.across.high, 0.0)]
+    placer.clear_of = np.concatenate([board.resampled(part) for part in (line, zero_line, *band)])
     named = _band_name(frame, placer, band)
     marked = _mark(marked_time_s, mark_words, attempt, frame, placer)
     lines = [svg.polyline(part, Colour.SOFT, tokens.CONSTRUCTION_PX, dash=DOTTED, class_="band") for part in band]
@@ -166,10 +167,11 @@ def glide_by_phase_chart(
         axes.Scale(float(len(phases)), 0.0, area.bottom, area.top),
     )
     parts: list[Element] = [axes.title(words)]
+    decimals = 0 if axes.step_for(high - low, 5) >= 1.0 else 1
     for tick in axes.ticks(low, high, 5):
         across = frame.across.px(tick)
         parts.append(svg.line((across, area.top), (across, area.bottom), Colour.GRID, tokens.RULE_PX))
-        parts.append(svg.text((across, area.bottom + 18.0), wording.figure(tick), NOTE, anchor="middle"))
+        parts.append(svg.text((across, area.bottom + 18.0), wording.figure(tick, decimals), NOTE, anchor="middle"))
     at_best = frame.across.px(best)
     parts.append(svg.line((at_best, area.top - 4.0), (at_best, area.bottom), Colour.INK, tokens.FURNITURE_PX))
     said = f"best glide {wording.figure(best, 1)}"

@@ -198,14 +198,28 @@ def _annotated(
             parts += ink.dimension((across, top), (across, bottom), has_heads=bottom - top > 18.0)
         anchor_at = (across, (top + bottom) / 2.0)
         placer.take(Box(across - 3.0, top, across + 3.0, bottom))
-    options = []
-    for away in (14.0, 20.0, 28.0, 38.0, 56.0):
-        for angle in (0.0, 0.6, -0.6, 1.2, -1.2, math.pi / 2, -math.pi / 2):
-            for side in (inward, -inward):
-                place = (
-                    anchor_at[0] + side * away * math.cos(angle),
-                    anchor_at[1] + away * math.sin(angle) + 4.5,
-                )
-                options.append(Candidate(single(words, _ANNOTATION, "start" if side > 0 else "end"), place))
+    options = _places(anchor_at, words, inward, placer.frame)
     found = placer.place(options) or placer.place(options, over_lines=True)
     return parts if found is None else [*parts, *found.label.drawn(found.at)]
+
+
+def _places(at: Point, words: str, inward: float, frame: Box) -> list[Candidate]:
+    """Places for an annotation: beside its point, inside the pattern first, then over or under it within the frame."""
+    beside = [
+        Candidate(
+            single(words, _ANNOTATION, "start" if side > 0 else "end"),
+            (at[0] + side * away * math.cos(angle), at[1] + away * math.sin(angle) + 4.5),
+        )
+        for away in (14.0, 20.0, 28.0, 38.0, 56.0)
+        for angle in (0.0, 0.6, -0.6, 1.2, -1.2, math.pi / 2, -math.pi / 2)
+        for side in (inward, -inward)
+    ]
+    half = _ANNOTATION.width_px(words) / 2.0
+    middle = min(max(at[0], frame.left + half), frame.right - half)
+    label = single(words, _ANNOTATION, "middle")
+    over = [
+        Candidate(label, (middle, at[1] + side * away + 4.5))
+        for away in (18.0, 28.0, 40.0, 60.0, 84.0)
+        for side in (-1, 1)
+    ]
+    return [*beside, *over]

@@ -28,6 +28,9 @@ Array = NDArray[np.float64]
 PROFILE_PX = (352.0, 228.0)
 LADDER_PX = (246.0, 228.0)
 FLOWN_LADDER_PX = (408.0, 300.0)
+# limits left of a bracket and the flown reading right of it leave the next column free
+_BESIDE_PX = 10.0
+_FLOWN = NAME.sized(tokens.NOTE_PX)
 _TOP_PX, _FOOT_PX, _AXIS_PX = 34.0, 24.0, 48.0
 
 
@@ -134,7 +137,7 @@ def gate_ladder(
         parts += [*axes.grid(frame, wide), *_foot(frame, axis)]
     names = []
     for number, gate in enumerate(plan.gates):
-        across = frame.across.px(number + (0.3 if attempt is None else 0.42))
+        across = frame.across.px(number + (0.28 if attempt is None else 0.42))
         flown = None if attempt is None else attempt.gate(gate.name)
         rung = _planned_rung if attempt is None else _flown_rung
         parts.append(svg.group(*rung(gate, flown, across, frame, units), class_="rung", data={"gate": str(gate.name)}))
@@ -265,8 +268,8 @@ def _planned_rung(
         if bottom + 20.0 < frame.area.bottom:
             parts.append(svg.text((across, bottom + 17.0), lowest, NOTE, anchor="middle"))
         else:
-            has_room = across + 12.0 + NOTE.width_px(lowest) <= frame.area.right
-            side, anchor = (12.0, "start") if has_room else (-12.0, "end")
+            has_room = across + 10.0 + NOTE.width_px(lowest) <= frame.area.right
+            side, anchor = (10.0, "start") if has_room else (-10.0, "end")
             parts.append(svg.text((across + side, bottom + 4.0), lowest, NOTE, anchor=anchor))
     is_narrow = window is not None and window[1] - window[0] < 22.0
     at = (across, frame.up.px(units.height.value(gate.altimeter_msl_m)))
@@ -285,16 +288,16 @@ def _flown_rung(gate: PlannedGate, flown: FlownGate | None, across: float, frame
         up, down = (top + 4.0, bottom + 4.0) if bottom - top > 14.0 else (top - 3.0, bottom + 8.0)
         highest = units.altimeter(gate.altimeter_highest_msl_m, "down")
         lowest = units.altimeter(gate.altimeter_lowest_msl_m, "up")
-        parts.append(svg.text((across - 12.0, up), highest, NOTE, anchor="end"))
-        parts.append(svg.text((across - 12.0, down), lowest, NOTE, anchor="end"))
+        parts.append(svg.text((across - _BESIDE_PX, up), highest, NOTE, anchor="end"))
+        parts.append(svg.text((across - _BESIDE_PX, down), lowest, NOTE, anchor="end"))
     planned_at = (across, frame.up.px(units.height.value(gate.altimeter_msl_m)))
     parts.append(ink.gate_circle(planned_at, is_behind=True))
     if flown is None:
-        parts.append(svg.text((across + 12.0, planned_at[1] + 4.5), wording.NOT_OBSERVABLE, NAME))
+        parts.append(svg.text((across + _BESIDE_PX, planned_at[1] + 4.5), wording.NOT_OBSERVABLE, _FLOWN))
         return parts
     at = (across, frame.up.px(units.height.value(flown.altimeter_msl_m)))
     reading = wording.figure(wording.rounded(units.height.value(flown.altimeter_msl_m), 10.0))
-    parts += [ink.flown_dot(at), svg.text((across + 12.0, at[1] + 4.5), reading, NAME)]
+    parts += [ink.flown_dot(at), svg.text((across + _BESIDE_PX, at[1] + 4.5), reading, _FLOWN)]
     return parts
 
 
