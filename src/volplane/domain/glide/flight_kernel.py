@@ -276,12 +276,12 @@ def _advance(
     _step(state, taken, leg, configuration, disturbance, world, work, trial)
     after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
     is_over = after >= 0.0
-    tries = 0
-    while (after > 1e-7 and tries < 4) or (is_over and after < -1e-7 and tries < 4):
-        taken = min(max(taken * before / (before - after), 1e-6), step_s)  # secant through the step's beginning
+    for _ in range(4):  # the secant through the step's beginning closes in on the end
+        if not is_over or abs(after) <= 1e-7 or after == before:
+            break
+        taken = min(max(taken * before / (before - after), 1e-6), step_s)
         _step(state, taken, leg, configuration, disturbance, world, work, trial)
         after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
-        tries += 1
     state[:] = trial
     return taken, is_over
 
