@@ -17,7 +17,7 @@ from volplane import units
 from volplane.adapters.formats.fixes import speed_over_positions
 from volplane.adapters.formats.words import DIRECTIONS, KIND_OF_CHANNEL
 from volplane.domain.track.track import AltitudeSource, Track
-from volplane.errors import Problem
+from volplane.errors import Problem, Refusal
 from volplane.services.ports import MagneticVariation
 from volplane.services.recordings import Channel, Column
 
@@ -58,21 +58,33 @@ _ENOUGH_FRACTION = 0.8
 
 @dataclass(frozen=True, slots=True)
 class RawColumn:
-    """A column of numbers as written, (n,), NaN where empty."""
+    """A column of numbers as written, (n,), NaN where empty; `unit` is "" until it is known."""
 
-    column: Column
+    title: str
+    channel: Channel
+    unit: str
+    because: str
     value: Floats
+
+    @classmethod
+    def of(cls, column: Column, value: Floats) -> RawColumn:
+        """The numbers of a column."""
+        return cls(column.title, column.channel, column.unit, column.because, value)
+
+    @property
+    def column(self) -> Column:
+        """The column as it is shown to people."""
+        return Column(self.title, self.channel, self.unit, self.because)
 
     def in_si(self) -> Floats:
         """The numbers in the SI unit of their channel; angles in rad."""
-        unit = KIND_OF_CHANNEL[self.column.channel].unit(self.column.unit.split()[0])
+        unit = KIND_OF_CHANNEL[self.channel].unit(self.unit.split()[0])
         assert unit is not None
         return np.asarray(unit.nought_si + self.value * unit.size_si)
 
     def in_unit(self, unit: str, because: str) -> RawColumn:
         """The same numbers, their unit found."""
-        because = f"{self.column.because}; {because}" if self.column.because else because
-        return replace(self, column=replace(self.column, unit=unit, because=because))
+        return replace(self, unit=unit, because=f"{self.because}; {because}" if self.because else because)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,24 +100,10 @@ def track_of(
     name: str, fixes: Fixes, columns: Sequence[RawColumn], variation: MagneticVariation | None
 ) -> tuple[Track, tuple[Column, ...], tuple[Problem, ...]]:
     """The track of a table, its columns with the units found, and what is wrong or had to be assumed."""
-    raw = {each.column.channel: each for each in columns}
-    raw, problems = _with_units(name, fixes, raw)
+    raw, problems = _with_units(name, fixes, {each.channel: each for each in columns})
+    channels, faults = _in_si(name, fixes, raw, variation)
+    problems += faults
     altitude = _altitude(raw)
-    channels: dict[str, Floats] = {}
-    for channel, field in FIELDS.items():
-        if channel in raw and np.isfinite(raw[channel].value).any():
-            channels[field] = raw[channel].in_si()
-    for channel in DIRECTIONS:
-        if FIELDS[channel] in channels and raw[channel].column.unit.endswith("magnetic"):
-            east_rad, fault = _variation_rad(name, fixes, raw[channel].column, variation)
-            if fault is not None:
-                problems.append(fault)
-                del channels[FIELDS[channel]]
-            else:
-                channels[FIELDS[channel]] = channels[FIELDS[channel]] + east_rad
-    for channel in DIRECTIONS:
-        if FIELDS[channel] in channels:
-            channels[FIELDS[channel]] = np.remainder(channels[FIELDS[channel]], 2.0 * math.pi)
     if altitude is Channel.ELLIPSOID_ALTITUDE:
         problems.append(_above_ellipsoid(name, raw[altitude].column))
     track = Track(
@@ -119,6 +117,26 @@ def track_of(
     )
     used = [each for each in raw if each is altitude or FIELDS.get(each) in channels]
     return track, tuple(raw[channel].column for channel in used), tuple(problems)
+
+
+def _in_si(
+    name: str, fixes: Fixes, raw: Mapping[Channel, RawColumn], variation: MagneticVariation | None
+) -> tuple[dict[str, Floats], list[Problem]]:
+    """The channels beside time, place and altitude by the name of their field, directions made true."""
+    channels: dict[str, Floats] = {}
+    problems: list[Problem] = []
+    for channel, field in FIELDS.items():
+        if channel not in raw or not np.isfinite(raw[channel].value).any():
+            continue
+        value = raw[channel].in_si()
+        if channel in DIRECTIONS and raw[channel].unit.endswith("magnetic"):
+            east_rad, fault = _variation_rad(name, fixes, raw[channel].column, variation)
+            if fault is not None:
+                problems.append(fault)
+                continue
+            value = value + east_rad
+        channels[field] = np.remainder(value, 2.0 * math.pi) if channel in DIRECTIONS else value
+    return channels, problems
 
 
 def _altitude(raw: Mapping[Channel, RawColumn]) -> Channel | None:
@@ -143,28 +161,28 @@ def _with_units(
             found[Channel.GROUND_SPEED] = speed
     speed_unit = _speed_unit(found)
     for channel, each in found.items():
-        if not each.column.unit:
+        if not each.unit:
             unit, because = _assumed_unit(channel, each.value, speed_unit)
             found[channel] = each.in_unit(unit, because)
             if channel in ALTITUDES:
                 problems.append(_unit_not_named(name, found[channel].column))
-        elif channel in DIRECTIONS and " " not in each.column.unit:
+        elif channel in DIRECTIONS and " " not in each.unit:
             north = _assumed_north(channel)
-            found[channel] = each.in_unit(f"{each.column.unit} {north}", f"{north} unless the title says otherwise")
+            found[channel] = each.in_unit(f"{each.unit} {north}", f"{north} unless the title says otherwise")
     return found, problems
 
 
 def _checked_ground_speed(name: str, fixes: Fixes, speed: RawColumn) -> tuple[RawColumn | None, Problem | None]:
     over = speed_over_positions(fixes.unix_s - fixes.unix_s[0], fixes.latitude_deg, fixes.longitude_deg, speed.value)
     if over is None:
-        return (speed if speed.column.unit else speed.in_unit("kt", "knots unless the title says otherwise")), None
+        return (speed if speed.unit else speed.in_unit("kt", "knots unless the title says otherwise")), None
     unit, size_mps = min(_SPEED_UNITS.items(), key=lambda each: abs(math.log(over * each[1])))
     off = abs(over * size_mps - 1.0)
-    if not speed.column.unit:
+    if not speed.unit:
         if off <= _SPEEDS_AGREE:
             return speed.in_unit(unit, "the positions give that unit"), None
         return None, _speed_contradicts(name, speed.column, over)
-    stated = KIND_OF_CHANNEL[Channel.GROUND_SPEED].unit(speed.column.unit)
+    stated = KIND_OF_CHANNEL[Channel.GROUND_SPEED].unit(speed.unit)
     assert stated is not None
     if abs(over * stated.size_si - 1.0) > _SPEEDS_CONTRADICT:
         return None, _speed_contradicts(name, speed.column, over * stated.size_si)
@@ -173,7 +191,7 @@ def _checked_ground_speed(name: str, fixes: Fixes, speed: RawColumn) -> tuple[Ra
 
 def _speed_unit(raw: Mapping[Channel, RawColumn]) -> str:
     """The unit the recording writes speeds in; knots where it writes none."""
-    named = [raw[channel].column.unit for channel in (Channel.GROUND_SPEED, Channel.IAS, Channel.TAS) if channel in raw]
+    named = [raw[channel].unit for channel in (Channel.GROUND_SPEED, Channel.IAS, Channel.TAS) if channel in raw]
     return next(filter(None, named), "")
 
 
@@ -208,8 +226,6 @@ def _variation_rad(
     name: str, fixes: Fixes, column: Column, variation: MagneticVariation | None
 ) -> tuple[float, Problem | None]:
     """Variation in the middle of the recording, or the problem that there is none."""
-    from volplane.errors import Refusal
-
     middle = len(fixes.unix_s) // 2
     found, reason = f'magnetic directions under "{column.title}"', "no magnetic model is at hand"
     if variation is not None:

@@ -70,11 +70,11 @@ class Clock:
             return seconds - times.offset_s(row[self.offset])
         return seconds - (self.utc_offset_s or 0.0)
 
-    def in_order(self, seconds: Floats) -> Floats:
+    def in_order(self, unix_s: Floats) -> Floats:
         """The times of all lines (n,), in file order; a time of day without a date goes on over midnight."""
         if self.kind is TimeKind.CLOCK and self.date is None:
-            return np.array(times.with_midnights(seconds.tolist()), dtype=np.float64)
-        return seconds
+            return np.array(times.with_midnights(unix_s.tolist()), dtype=np.float64)
+        return unix_s
 
 
 def clock_of(
@@ -173,9 +173,13 @@ def _says_utc(layout: layouts.Layout, rows: Sequence[Sequence[str]], index: int)
     """Whether the title, the unit or the cells say which zone a time is in."""
     if _ideas(layout, index) & {"utc", "gps"} and "local" not in _ideas(layout, index):
         return True
-    cells = layouts.column_cells(rows, index)
-    zones = [times.moment_s(cell)[1] if "-" in cell or "/" in cell else times.clock_s(cell)[1] for cell in cells[:20]]
+    zones = [_zone_s(cell) for cell in layouts.column_cells(rows, index)[:20]]
     return bool(zones) and all(zone is not None for zone in zones)
+
+
+def _zone_s(cell: str) -> float | None:
+    seconds, zone = times.moment_s(cell)
+    return zone if math.isfinite(seconds) else times.clock_s(cell)[1]
 
 
 def _ideas(layout: layouts.Layout, index: int) -> frozenset[str]:

@@ -201,7 +201,7 @@ def _track(
         return None, (), (_no_fixes(name, table.data_lines),)
     fixes = channels.Fixes(unix_s[keep], latitude_deg[keep], longitude_deg[keep])
     raw = [
-        channels.RawColumn(_column(table.layout, index), table.channel(channel)[keep])
+        channels.RawColumn.of(_column(table.layout, index), table.channel(channel)[keep])
         for channel, index in table.indices.items()
         if channel not in (Channel.LATITUDE, Channel.LONGITUDE)
     ]

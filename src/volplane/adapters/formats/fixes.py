@@ -52,8 +52,8 @@ def sound_fixes(unix_s: Floats, latitude_deg: Floats, longitude_deg: Floats) -> 
     return SoundFixes(kept, tuple(notes))
 
 
-def speed_over_positions(time_s: Floats, latitude_deg: Floats, longitude_deg: Floats, speed: Floats) -> float | None:
-    """Recorded ground speed (n,), whatever its unit, over the speed in m/s the positions give: a pure factor.
+def speed_over_positions(time_s: Floats, latitude_deg: Floats, longitude_deg: Floats, channel: Floats) -> float | None:
+    """Recorded ground speed `channel` (n,), whatever its unit, over the speed in m/s the positions give: a pure factor.
 
     Median over baselines of some 8 s flown at more than 15 m/s; None when there are too few.
     """
@@ -65,7 +65,7 @@ def speed_over_positions(time_s: Floats, latitude_deg: Floats, longitude_deg: Fl
     east = np.remainder(np.radians(longitude_deg[after] - longitude_deg[before]) + np.pi, 2.0 * np.pi) - np.pi
     east *= np.cos(0.5 * (latitude[after] + latitude[before]))
     flown_mps = _EARTH_RADIUS_M * np.hypot(east, latitude[after] - latitude[before]) / seconds
-    recorded = 0.5 * (speed[after] + speed[before])
+    recorded = 0.5 * (channel[after] + channel[before])
     with np.errstate(invalid="ignore"):
         usable = (seconds <= _LONGEST_BASELINE_S) & (flown_mps > _SLOWEST_COMPARED_MPS) & (recorded > 0.0)
     if usable.sum() < _LEAST_COMPARED:

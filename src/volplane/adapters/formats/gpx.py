@@ -32,6 +32,9 @@ Floats = NDArray[np.float64]
 MOST_FIXES = 900_000
 # elements inside elements; a track point with extensions needs some eight
 _DEEPEST = 64
+# what stands before, between and inside track points, generously; ours
+_MOST_ELEMENTS = 200_000
+_MOST_ELEMENTS_A_FIX = 40
 _CHUNK_BYTES = 262_144
 # no tag, text or comment of a recording is that long
 _LONGEST_TOKEN_BYTES = 4 * _CHUNK_BYTES
@@ -39,6 +42,9 @@ _LONGEST_TEXT = 64
 _ROOT = re.compile(rb"<(?:\w+:)?gpx[\s>/]")
 _DOCUMENT_TYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 _HEAD_BYTES = 65_536
+_ENDS_EARLY = tuple(
+    expat.errors.codes[each] for each in (expat.errors.XML_ERROR_NO_ELEMENTS, expat.errors.XML_ERROR_UNCLOSED_TOKEN)
+)
 _FIELDS = ("time", "ele", "speed", "course")
 # a hole longer than this starts a new segment when written
 _GAP_S = 10.0
@@ -128,6 +134,7 @@ class _Parser:
     point: dict[str, float] = field(default_factory=dict)
     point_depth: int = 0
     depth: int = 0
+    elements: int = 0
     text: str | None = None
     segments: int = 0
     tracks: int = 0
@@ -143,6 +150,7 @@ class _Parser:
         parser.CharacterDataHandler = self._characters
         parser.StartDoctypeDeclHandler = self._doctype
         parser.EntityDeclHandler = self._doctype
+        data = data.lstrip(b" \t\r\n")  # nothing may stand before the declaration, and some recorders leave a line
         try:
             for start in range(0, len(data), _CHUNK_BYTES):
                 chunk = data[start : start + _CHUNK_BYTES]
@@ -153,7 +161,9 @@ class _Parser:
         except _Refused as refused:
             return refused.problem
         except expat.ExpatError as error:
-            return _damaged(name, error.lineno, expat.ErrorString(error.code))
+            is_cut = error.code in _ENDS_EARLY
+            found = "the end of the file in the middle" if is_cut else f"damaged XML ({expat.ErrorString(error.code)})"
+            return _damaged(name, error.lineno, found)
         except (LookupError, ValueError):
             return _damaged(name, parser.CurrentLineNumber, "an unknown encoding")
         return None
@@ -163,8 +173,11 @@ class _Parser:
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
         self.depth += 1
+        self.elements += 1
         if self.depth > _DEEPEST:
             raise _Refused(_hostile(self.name, "", f"elements more than {_DEEPEST} deep"))
+        if self.elements > _MOST_ELEMENTS + _MOST_ELEMENTS_A_FIX * len(self.columns["lat"]):
+            raise _Refused(_hostile(self.name, "", f"{self.elements:,} elements and hardly a track point"))
         tag = tag.rpartition(":")[2]
         if tag == "trkpt":
             self.point = {"lat": _number(attributes.get("lat")), "lon": _number(attributes.get("lon"))}
@@ -214,7 +227,7 @@ def _raw_columns(parser: _Parser, keep: NDArray[np.intp]) -> list[channels.RawCo
         ("course", Channel.TRACK, "deg true"),
     )
     return [
-        channels.RawColumn(Column(key, channel, unit), value)
+        channels.RawColumn.of(Column(key, channel, unit), value)
         for key, channel, unit in columns
         if np.isfinite(value := parser.column(key)[keep]).any()
     ]

@@ -15,6 +15,8 @@ from volplane.services.recordings import Channel, Column, ColumnMap
 # titles stand within this many lines; the same lines are looked at to tell what cells hold
 HEAD_LINES = 400
 _MOST_CELLS = 200
+# cells whose words are looked at before the search for titles ends; bounds the time for hostile text
+_MOST_LOOKED_AT = 6000
 # a line of titles names at least this much
 _NEEDED = frozenset({Channel.LATITUDE, Channel.LONGITUDE})
 
@@ -53,17 +55,21 @@ class Layout:
 
     def is_titles(self, row: Sequence[str]) -> bool:
         """Whether a row repeats the titles or the units."""
-        return tuple(row) in (self.titles, self.units)
+        return bool(row) and tuple(row) in (self.titles, self.units)
 
 
 def layout_of(head: Sequence[tuple[int, str]], column_map: ColumnMap | None = None) -> Layout | None:
     """The layout of a table from its first lines (number, text); None when no line of titles is among them."""
     best: tuple[float, int, str] | None = None
+    looked_at = 0
     for position, (_, text) in enumerate(head):
         for delimiter in lines.DELIMITERS:
-            if delimiter not in text:
+            if delimiter not in text or looked_at > _MOST_LOOKED_AT:
                 continue
             titles = lines.cells(text, delimiter)[:_MOST_CELLS]
+            if _is_numbers(titles):
+                continue
+            looked_at += len(titles)
             score = _score(titles, column_map)
             if score > (best[0] if best is not None else 0.0):
                 best = (score, position, delimiter)
@@ -81,13 +87,16 @@ def column_cells(rows: Sequence[Sequence[str]], index: int) -> list[str]:
     return [row[index] for row in rows if index < len(row) and row[index]]
 
 
+def _is_numbers(row: Sequence[str]) -> bool:
+    """Whether a line holds numbers, told by the first sign of its cells: a look at their words would be slow."""
+    return sum(cell[:1].isdigit() or cell[:1] in "+-." for cell in row) > 0.5 * len(row)
+
+
 def _score(titles: Sequence[str], column_map: ColumnMap | None) -> float:
     """How many columns of a line mean something; 0 without a place on earth."""
     if column_map is not None:
         present = {plain(title) for title in titles}
         return float(sum(plain(column.title) in present for column in column_map.columns))
-    if sum(title[:1].isdigit() or title[:1] in "+-." for title in titles) > 0.5 * len(titles):
-        return 0.0  # numbers, and the look at each word of them would be slow
     found = [meaning for title in titles if (meaning := words.meaning_of(title)) is not None]
     if not {meaning.channel for meaning in found} >= _NEEDED:
         return 0.0

@@ -150,12 +150,12 @@ def kind_of(cells: Sequence[str], *, says_date: bool = False, is_number: bool = 
     return TimeKind.COUNT
 
 
-def with_midnights(clock: Sequence[float]) -> list[float]:
+def with_midnights(day_s: Sequence[float]) -> list[float]:
     """Times of day that go on over midnight: a fall by more than half a day adds a day."""
     days = 0.0
     last = math.nan
     unwrapped: list[float] = []
-    for value in clock:
+    for value in day_s:
         if math.isfinite(value):
             if value < last - DAY_S / 2.0:
                 days += DAY_S

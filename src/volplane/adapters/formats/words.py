@@ -35,7 +35,7 @@ _WORDS_OF_IDEA = {
     "longitude": "longitude long lon lng länge laenge längengrad laengengrad",
     "altitude": "altitude alt elevation elev ele height hgt höhe hoehe hauteur altura altitud",
     "gps": "gps gnss",
-    "sea": "msl amsl asl sea",
+    "sea": "msl amsl asl sea meer",
     "pressure": "pressure press pres druck",
     "barometric": "barometric baro",
     "standard": "standard std",
@@ -80,9 +80,9 @@ _WORDS_OF_IDEA = {
         "avg average gust dew cylinder exhaust turbine cabin lateral normal longitudinal"
     ),
     "": (
-        "current measured value data sensor recorded of the in at over above level mean point est estimated calculated "
-        "calc raw filtered smoothed no number own aircraft airplane device location position pos fix decimal e1 eng1 "
-        "1 angle deg° reading"
+        "über ueber current measured value data sensor recorded of the in at over above level mean point est "
+        "estimated calculated calc raw filtered smoothed no number own aircraft airplane device location position pos "
+        "fix decimal e1 eng1 1 angle reading"
     ),
 }
 IDEA_OF_WORD = {word: idea for idea, words in _WORDS_OF_IDEA.items() for word in words.split()}
