@@ -1,13 +1,14 @@
 """Flights made by geometry for the debrief's tests: straight lines and circles over the ground in a known wind.
 
-Nothing of the program flies them: the wind triangle gives the ground speed along a known line, a chosen sink the height,
-reckoned backwards from a chosen touchdown. So place and time of every gate, the wind, the glide and the touchdown are
-known beforehand.
+Nothing of the program flies them: the wind triangle gives the ground speed along a known line, a chosen sink the
+height, reckoned backwards from a chosen touchdown. So place and time of every gate, the wind, the glide and the
+touchdown are known beforehand.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 import math
 from collections.abc import Callable, Sequence
 
@@ -121,6 +122,7 @@ def wind_at(made: Made, height_m: float) -> tuple[float, float]:
     return lx + share * (hx - lx), ly + share * (hy - ly)
 
 
+@functools.cache
 def fly(made: Made, *, roll_out: bool = True, seed: int = 1) -> Flown:
     """Fly it backwards from the touchdown, then roll out and stand."""
     line = Line(made)
@@ -203,7 +205,8 @@ def go_around(flown: Flown, from_height_m: float, climb_mps: float = 4.0, second
         np.full(dt.shape, flown.heading_rad[low]),
     )
     names = ("time_s", "x_m", "y_m", "height_m", "tas_mps", "heading_rad")
-    return Flown(flown.made, *(np.concatenate([getattr(flown, n)[: low + 1], t]) for n, t in zip(names, tail, strict=True)))
+    joined_up = (np.concatenate([getattr(flown, name)[: low + 1], end]) for name, end in zip(names, tail, strict=True))
+    return Flown(flown.made, *joined_up)
 
 
 def cut(flown: Flown, until_s: float) -> Flown:

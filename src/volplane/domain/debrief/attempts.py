@@ -114,9 +114,13 @@ class _Search:
         path = (smoothed.time_s, smoothed.x_m, smoothed.y_m, smoothed.track_rad)
         starts = []
         for low in low_keys(*path, self.bank_rad):
-            if self._is_low_key(low):
-                pattern = Side.LEFT if low.y_m > 0.0 else Side.RIGHT
-                starts.append(_Start(self._begin_s(low, pattern), low, pattern))
+            pattern = Side.LEFT if low.y_m > 0.0 else Side.RIGHT
+            if not self._may_be_low_key(low):
+                continue
+            begin_s = self._begin_s(low, pattern)
+            # without a high key the glide must show from the low key on
+            if begin_s < low.time_s or self._is_gliding(low.time_s, low.time_s + GLIDING_OVER_S):
+                starts.append(_Start(begin_s, low, pattern))
         for pattern in (Side.LEFT, Side.RIGHT):
             starts += [
                 _Start(high.time_s, None, pattern)
@@ -137,10 +141,9 @@ class _Search:
         glide_end_s = self._glide_end_s(event_s) if outcome is Outcome.WENT_AROUND else event_s
         return FoundAttempt(first_s, end_s, event_s, glide_end_s, outcome, start.pattern, start.low_key is not None)
 
-    def _is_low_key(self, low: GateCrossing) -> bool:
+    def _may_be_low_key(self, low: GateCrossing) -> bool:
         beside = LEAST_LOW_KEY_OFFSET_M <= abs(low.y_m) <= self.exercise.distance_limit_m
-        high_enough = self._height_m(low.time_s) >= LEAST_LOW_KEY_HEIGHT_M
-        return beside and high_enough and self._is_gliding(low.time_s, low.time_s + GLIDING_OVER_S)
+        return beside and self._height_m(low.time_s) >= LEAST_LOW_KEY_HEIGHT_M
 
     def _begin_s(self, low: GateCrossing, pattern: Side) -> float:
         """The high key of a low key if all between was a glide, else the low key itself."""

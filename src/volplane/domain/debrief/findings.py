@@ -128,10 +128,16 @@ def _gates(flown: Flown) -> list[Finding]:
 def turn_to_base_s(path: FlownPath, low_key_s: float, base_key_s: float) -> float | None:
     """When the turn to base began: the last moment before the base key with the wings still level."""
     inside = np.flatnonzero((path.time_s >= low_key_s) & (path.time_s <= base_key_s))
-    level = inside[np.abs(path.bank_rad[inside]) < _LEVEL_RAD]
     if len(inside) == 0:
         return None
-    return float(path.time_s[level[-1]]) if len(level) else float(path.time_s[inside[0]])
+    level = inside[np.abs(path.bank_rad[inside]) < _LEVEL_RAD]
+    if len(level) == 0:
+        return float(path.time_s[inside[0]])
+    last = int(level[-1])
+    after = min(last + 1, len(path.time_s) - 1)
+    bank, next_bank = abs(float(path.bank_rad[last])), abs(float(path.bank_rad[after]))
+    share = (_LEVEL_RAD - bank) / (next_bank - bank) if next_bank > _LEVEL_RAD else 0.0
+    return float(path.time_s[last] + share * (path.time_s[after] - path.time_s[last]))
 
 
 def _turn_to_base(flown: Flown) -> list[Finding]:
@@ -167,7 +173,11 @@ def _turn_to_base(flown: Flown) -> list[Finding]:
 def _passed_s(path: FlownPath, from_s: float, to_s: float, x_m: float) -> float:
     inside = (path.time_s >= from_s) & (path.time_s <= to_s)
     beyond = np.flatnonzero(inside & (path.x_m <= x_m))
-    return float(path.time_s[beyond[0]]) if len(beyond) else from_s
+    if len(beyond) == 0 or beyond[0] == 0:
+        return from_s
+    near, far = int(beyond[0]) - 1, int(beyond[0])
+    # x falls on the downwind leg
+    return float(np.interp(-x_m, -path.x_m[[near, far]], path.time_s[[near, far]]))
 
 
 def _lost_between(series: HeightInHand, from_s: float, to_s: float) -> float | None:

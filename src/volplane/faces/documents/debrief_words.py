@@ -129,6 +129,23 @@ def _exact(height_m: float, units: Units) -> str:
     return units.height.text(height_m)
 
 
+def _number(finding: Finding, name: str) -> float:
+    """A quantity of a finding, nought where it does not say."""
+    return finding.number(name) if name in finding.quantities else 0.0
+
+
+def _turn_then(finding: Finding) -> str:
+    if "past_low_key_s" not in finding.quantities:
+        return "turn to base where it was planned."
+    return f"turn {wording.seconds(finding.number('past_low_key_s'))} past the low key."
+
+
+def _give_or_take(finding: Finding, units: Units) -> str:
+    if "sd_m" not in finding.quantities:
+        return "The place is an estimate."
+    return f"Give or take {_length(_BAND_90 * finding.number('sd_m'), units)}."
+
+
 def _word(finding: Finding, name: str) -> str:
     return str(finding.quantities.get(name, ""))
 
@@ -153,17 +170,22 @@ def _unworded(finding: Finding) -> str:
 
 
 def _off_title(finding: Finding, units: Units, key: str, word: str) -> str:
-    place = "outside" if finding.number("outside_m") > 0.0 else "inside"
+    place = "outside" if _number(finding, "outside_m") > 0.0 else "inside"
     return f"{_exact(finding.number(key), units)} {word} at the {_word(finding, 'gate')}, {place} the window"
 
 
 def _off_text(finding: Finding, units: Units, key: str, word: str) -> str:
-    outside_m = finding.number("outside_m")
+    outside_m = _number(finding, "outside_m")
     edge = "lowest" if word == "low" else "highest"
     beyond = f" {_exact(outside_m, units)} beyond the {edge} that works." if outside_m > 0.0 else ""
-    grown_m = finding.number("since_last_gate_m")
+    grown_m = _number(finding, "since_last_gate_m")
     same_way = (grown_m < 0.0) == (word == "low")
-    if _word(finding, "gate") == "high key" or not same_way or abs(grown_m) >= finding.number(key) - 1.0:
+    if (
+        _word(finding, "gate") == "high key"
+        or not same_way
+        or abs(grown_m) >= finding.number(key) - 1.0
+        or grown_m == 0.0
+    ):
         return f"{_exact(finding.number(key), units)} {_lower_higher(word)} than planned.{beyond}"
     return f"{_exact(abs(grown_m), units)} of it since the gate before.{beyond}"
 
@@ -202,7 +224,7 @@ _WORDS: dict[str, _Words] = {
         lambda f, u: (
             f"{_length(f.number('farther_m'), u)} farther downwind than planned cost {_exact(f.number('cost_m'), u)}."
         ),
-        lambda f, u: f"turn {wording.seconds(f.number('past_low_key_s'))} past the low key.",
+        lambda f, u: _turn_then(f),
         lambda f: "when to turn to base",
     ),
     "turn-to-base-early": _Words(
@@ -210,7 +232,7 @@ _WORDS: dict[str, _Words] = {
         lambda f, u: (
             f"{_length(f.number('nearer_m'), u)} nearer than planned: the height was left to be lost on final."
         ),
-        lambda f, u: f"turn {wording.seconds(f.number('past_low_key_s'))} past the low key.",
+        lambda f, u: _turn_then(f),
         lambda f: "when to turn to base",
     ),
     "low-at-gate": _Words(
@@ -233,12 +255,12 @@ _WORDS: dict[str, _Words] = {
     ),
     "short-touchdown": _Words(
         lambda f, u: f"Touched down {_length(f.number('short_m'), u)} short of the point",
-        lambda f, u: f"Give or take {_length(_BAND_90 * f.number('sd_m'), u)}.",
+        _give_or_take,
         lambda f, u: "keep more height to the final, and lose it once the point is made.",
     ),
     "long-touchdown": _Words(
         lambda f, u: f"Touched down {_length(f.number('long_m'), u)} past the point",
-        lambda f, u: f"Give or take {_length(_BAND_90 * f.number('sd_m'), u)}.",
+        _give_or_take,
         lambda f, u: "lose the height before the last turn, and the speed before the round-out.",
     ),
     "glide-worse": _Words(
