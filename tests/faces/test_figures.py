@@ -269,6 +269,12 @@ def test_the_flown_path_shows_every_style_the_flight_has() -> None:
     assert {"much", "spare", "right", "missing", "much-missing"} <= classes
 
 
+def test_the_legend_names_the_bounds_in_the_readers_unit() -> None:
+    assert {"over 400", "150 to 400", "0 to 150", "0 to \u221275", "under \u221275"} <= set(words(report.path_legend()))
+    assert {"over 122", "46 to 122"} <= set(words(report.path_legend(units=METRIC)))
+    assert touching(report.path_legend()) == []
+
+
 def test_beads_stand_every_ten_seconds_from_the_high_key() -> None:
     attempt = fixtures.attempt()
     root = ElementTree.fromstring(report.whiteboard_debrief(attempt))

@@ -10,13 +10,13 @@ from volplane.faces.report.charts import (
     flown_against_plan_chart,
     glide_by_phase_chart,
     height_in_hand_chart,
-    wind_by_height,
 )
 from volplane.faces.report.cutouts import cutout, finding_chart
 from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
 from volplane.faces.report.heights import gate_ladder, height_profile
 from volplane.faces.report.plan_board import whiteboard
 from volplane.faces.report.tokens import Colour, Theme, css_font_faces, css_tokens
+from volplane.faces.report.wind_chart import wind_by_height
 
 __all__ = [
     "Colour",

@@ -1,4 +1,4 @@
-"""Charts of an exercise flown: height in hand, flown against plan, glide by phase, wind by height.
+"""Charts of an exercise flown: height in hand, flown against plan, glide by phase.
 
 One chart a finding, and it shows the claim at once. Times along the foot count from the high key. Where a recording
 cannot give what a chart shows, the chart says so in one sentence.
@@ -16,19 +16,17 @@ from volplane.domain.debrief.results import Attempt, HeightInHand, PhaseGlide
 from volplane.domain.exercise.exercise import GateName
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import IMPERIAL, Units
-from volplane.faces.report import axes, board, flown_board, ink, lettering, svg, tokens
+from volplane.faces.report import axes, board, flown_board, ink, svg, tokens
 from volplane.faces.report.axes import DOTTED, Plot
 from volplane.faces.report.board import Array
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
-from volplane.faces.report.lettering import FIGURE, NAME, NOTE
+from volplane.faces.report.lettering import FIGURE, NOTE
 from volplane.faces.report.svg import Drawing, Element, Point, Value
 from volplane.faces.report.tokens import Colour, Theme
 
 CHART_PX = (286.0, 168.0)
 # 90 % of a normal distribution lies within this many standard deviations
 BAND_SD = 1.645
-# half the board's scale: arrows of strong winds must not run into the row above
-_WIND_PX_A_KNOT = 2.0
 _LEFT_PX, _TOP_PX, _FOOT_PX = 44.0, 26.0, 26.0
 
 
@@ -180,50 +178,6 @@ def glide_by_phase_chart(
     for number, phase in enumerate(phases):
         parts += _phase_row(phase, frame, frame.up.px(number + 0.5), size_px)
     description = ". ".join(f"{phase.phase} {wording.ratio(phase.ratio)}" for phase in phases)
-    return Drawing(name, *size_px, words, description, tuple(parts), {"figure": name}).svg(theme)
-
-
-def wind_by_height(
-    attempt: Attempt,
-    *,
-    size_px: tuple[float, float] = CHART_PX,
-    units: Units = IMPERIAL,
-    theme: Theme = Theme.PAGE,
-) -> str:
-    """The wind found at its heights beside the wind planned with, as SVG: arrows in the runway's frame, landing up."""
-    name, words = "wind-by-height", f"Wind by height above the field, {units.height.unit}"
-    found = sorted(attempt.wind, key=lambda wind: wind.height_m)
-    if not found:
-        sentence = "The wind was not found: the flight turned too little for that."
-        return axes.nothing_to_show(name, words, sentence, size_px).svg(theme)
-    exercise, column = attempt.plan.exercise, (size_px[0] - _LEFT_PX) / 2.0
-    top = max(found[-1].height_m, 1.0) / units.height.unit_si
-    area = Box(_LEFT_PX, 62.0, size_px[0], size_px[1] - 30.0)
-    frame = axes.plot(area, (0.0, 2.0), (0.0, top))
-    parts: list[Element] = [axes.title(words)]
-    for number, heading in enumerate(("found", "planned")):
-        parts.append(svg.text((_LEFT_PX + number * column, 32.0), heading, NAME if number == 0 else NOTE))
-    last = math.inf
-    for wind in found:
-        down = frame.up.px(wind.height_m / units.height.unit_si)
-        if last - down < 34.0:
-            continue
-        last = down
-        parts.append(svg.line((area.left, down), (area.right, down), Colour.GRID, tokens.RULE_PX))
-        height = wording.figure(wording.rounded(units.height.value(wind.height_m), 50.0))
-        parts.append(svg.text((area.left - 8.0, down + 4.3), height, NOTE, anchor="end"))
-        said = f"{units.wind(wind.from_true_rad, wind.speed_mps)}"
-        band = f"give or take {units.speed.figure(BAND_SD * wind.sd_mps)}"
-        bearing = exercise.runway.bearing_true_rad
-        level = board.level_of(wind.from_true_rad, wind.speed_mps, bearing, "", units)
-        parts += _wind_cell(level, (_LEFT_PX, down), (said, band), Colour.INK)
-        speed_mps, from_rad = exercise.weather.wind.speed_and_direction(max(wind.height_m, 10.0))
-        wished = board.level_of(from_rad, speed_mps, bearing, "", units)
-        parts += _wind_cell(wished, (_LEFT_PX + column, down), (units.wind(from_rad, speed_mps), ""), Colour.SOFT)
-    description = ". ".join(
-        f"at {units.rounded_height(wind.height_m, 50.0)} {units.wind(wind.from_true_rad, wind.speed_mps)}"
-        for wind in found
-    )
     return Drawing(name, *size_px, words, description, tuple(parts), {"figure": name}).svg(theme)
 
 
@@ -400,18 +354,6 @@ def _phase_row(phase: PhaseGlide, frame: Plot, down: float, size_px: tuple[float
         ink.flown_dot((frame.across.px(phase.ratio), down)),
         svg.text((size_px[0], down + 4.5), wording.figure(phase.ratio, 1), FIGURE, anchor="end"),
     ]
-
-
-def _wind_cell(level: board.WindLevel, at: Point, words: tuple[str, str], colour: Colour) -> list[Element]:
-    """An arrow about its height's line with what it is to the right of it."""
-    parts: list[Element] = []
-    if level.speed_kt >= 0.5:
-        parts += ink.wind_arrow((at[0] + 22.0, at[1]), level.screen_angle_rad, level.speed_kt, colour, _WIND_PX_A_KNOT)
-    style = lettering.WINDOW.in_colour(colour)
-    parts.append(svg.text((at[0] + 50.0, at[1] - 3.0 if words[1] else at[1] + 4.5), words[0], style))
-    if words[1]:
-        parts.append(svg.text((at[0] + 50.0, at[1] + 14.0), words[1], NOTE))
-    return parts
 
 
 def _in_hand_words(hand: HeightInHand, zero: float, units: Units) -> str:

@@ -90,15 +90,25 @@ def drawing(attempt: Attempt, findings: Sequence[Finding], size_px: tuple[float,
     )
 
 
-def path_legend(*, size_px: tuple[float, float] = LEGEND_PX, theme: Theme = Theme.PAGE) -> str:
+def path_legend(*, size_px: tuple[float, float] = LEGEND_PX, units: Units = IMPERIAL, theme: Theme = Theme.PAGE) -> str:
     """What the styles and symbols of a flown path mean."""
-    known = [style for style in PathStyle if style is not PathStyle.UNKNOWN]
-    column = size_px[0] / len(known)
-    parts: list[Element] = [svg.text((0.0, 11.0), "Height in hand along the path flown, ft", lettering.TITLE)]
-    for number, style in enumerate(known):
+    much, spare, missing, much_missing = (
+        units.height.figure(bound) for bound in (ink.MUCH_M, ink.SPARE_M, ink.MISSING_M, ink.MUCH_MISSING_M)
+    )
+    ranges = {
+        PathStyle.MUCH: f"over {much}",
+        PathStyle.SPARE: f"{spare} to {much}",
+        PathStyle.RIGHT: f"{missing} to {spare}",
+        PathStyle.MISSING: f"{missing} to {much_missing}",
+        PathStyle.MUCH_MISSING: f"under {much_missing}",
+    }
+    column = size_px[0] / len(ranges)
+    title = f"Height in hand along the path flown, {units.height.unit}"
+    parts: list[Element] = [svg.text((0.0, 11.0), title, lettering.TITLE)]
+    for number, (style, range_words) in enumerate(ranges.items()):
         left = number * column
         parts += ink.styled_line([(left, 28.0), (left + column - 14.0, 28.0)], style)
-        parts.append(svg.text((left, 48.0), style.words, lettering.NOTE))
+        parts.append(svg.text((left, 48.0), range_words, lettering.NOTE))
     parts.append(svg.line((0.0, 64.0), (30.0, 64.0), Colour.SOFT, tokens.PLAN_BEHIND_PX))
     parts += [
         ink.bead((116.0, 64.0), 0.0),

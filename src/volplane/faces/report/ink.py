@@ -31,22 +31,17 @@ MUCH_MISSING_M = m_from_ft(-75.0)
 class PathStyle(Enum):
     """How a stretch of a flown path is drawn by its height in hand: colour, width, dash, and a core of paper or not."""
 
-    MUCH = ("over 400 ft", Colour.BLUE2, 5.0, None, True)
-    SPARE = ("150 to 400", Colour.BLUE1, 3.5, None, False)
-    RIGHT = ("0 to 150", Colour.INK, 2.25, None, False)
-    MISSING = ("0 to \u221275", Colour.ORANGE1, 3.5, "9 3.5", False)
-    MUCH_MISSING = ("under \u221275", Colour.ORANGE2, 4.5, "3 3", False)
-    UNKNOWN = ("not known", Colour.INK, tokens.PLAN_BEHIND_PX, None, False)
-
-    @property
-    def words(self) -> str:
-        """Its range, as the legend says it."""
-        return str(self.value[0])
+    MUCH = (Colour.BLUE2, 5.0, None, True)
+    SPARE = (Colour.BLUE1, 3.5, None, False)
+    RIGHT = (Colour.INK, 2.25, None, False)
+    MISSING = (Colour.ORANGE1, 3.5, "9 3.5", False)
+    MUCH_MISSING = (Colour.ORANGE2, 4.5, "3 3", False)
+    UNKNOWN = (Colour.INK, tokens.PLAN_BEHIND_PX, None, False)
 
     @property
     def colour(self) -> Colour:
         """Its colour."""
-        return Colour(self.value[1])
+        return Colour(self.value[0])
 
 
 def style_of(in_hand_m: float, room_above_m: float) -> PathStyle:
@@ -66,7 +61,7 @@ def style_of(in_hand_m: float, room_above_m: float) -> PathStyle:
 
 def styled_line(points: Sequence[Point], style: PathStyle) -> list[Element]:
     """A stretch of path in its style."""
-    _, colour, width, dash, is_double = style.value
+    colour, width, dash, is_double = style.value
     name = style.name.lower().replace("_", "-")
     parts = [svg.polyline(points, colour, width, dash=dash, class_=f"flown {name}")]
     if is_double:
