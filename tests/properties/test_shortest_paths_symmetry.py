@@ -39,6 +39,8 @@ def required_m(x_m: float, y_m: float, heading_rad: float, wind_x_mps: float, wi
 @example(0.0, 2.0 * RADIUS_M, math.pi, 0.0, 0.0)
 @example(0.0, 0.0, 0.0, -10.0, 0.0)
 @example(-3000.0, 0.0, 0.0, 0.0, 8.0)
+# a hair off the goal's heading to the left was once a circle, to the right nothing
+@example(0.0, 2.7371482105566115e-11, 2.7371482105566115e-11, 0.0, 0.0)
 def test_a_mirrored_circuit_requires_the_same_height(x: float, y: float, heading: float, wx: float, wy: float) -> None:
     assert abs(required_m(x, y, heading, wx, wy) - required_m(x, -y, -heading, wx, -wy)) < SAME_M
 
@@ -88,6 +90,8 @@ def test_turning_runway_airplane_and_wind_together_changes_nothing(
 
 
 @given(places, places, headings, winds, winds, headings)
+# three arcs of next to nothing once ended beside the heading
+@example(0.0, 0.0, 0.0, 0.0, 0.0, 1.192092896e-07)
 def test_every_path_flown_ends_at_the_goal_on_its_heading(
     x: float, y: float, heading: float, wx: float, wy: float, goal: float
 ) -> None:
@@ -113,6 +117,8 @@ def test_more_headwind_on_final_never_requires_less_abeam_the_point(offset: floa
 @given(places, places, headings, winds, winds)
 # a wind turned by next to nothing once made a path that turned less than nothing
 @example(0.0, 0.0, 0.0, 1.0, -1.6547530622442195e-120)
+# the square of a wind this small has lost its digits
+@example(-238.0, 1.0, 0.0, 0.0, 8.273559135505905e-160)
 def test_nothing_is_required_that_the_straight_glide_would_not_require_too(
     x: float, y: float, heading: float, wx: float, wy: float
 ) -> None:
@@ -124,6 +130,7 @@ def test_nothing_is_required_that_the_straight_glide_would_not_require_too(
 
 
 @given(places, places, headings, winds, winds, st.floats(0.5, 20.0))
+@example(0.0, 0.0, 1e-12, 0.0, 0.5, 1.0)
 def test_flying_on_along_the_best_way_uses_up_what_was_required(
     x: float, y: float, heading: float, wx: float, wy: float, later: float
 ) -> None:

@@ -31,7 +31,7 @@ LSL, RSR, LSR, RSL, LRL, RLR = 0, 1, 2, 3, 4, 5
 NO_WORD = -1
 
 _CIRCLE = 2.0 * math.pi
-# an arc this close to a full circle is an arc of nothing that rounding has turned once round
+# an arc this close to nothing or a full circle is nothing: rounding alone would decide whether to turn once round
 _ANGLE_SLACK = 1e-9
 # where a straight or a middle arc only just fits, a function touches zero and rounding decides on which side it stays;
 # within this many radii (a thousandth of a millimetre for a light airplane) it counts as touched
@@ -42,6 +42,8 @@ _NO_STRAIGHT = 1e-12
 _NO_DIRECTION = 1e-12
 # rounding of a length or an angle that is a difference of numbers of the size of the problem
 _ROUNDING = 1e-14
+# a wind below this drifts less than rounding, and its direction may be lost in the squares of tiny numbers
+_CALM = 1e-15
 # the steps below cube their error, so after a step this small nothing is left to correct
 _LAST_STEP = 1e-7
 _MOST_STEPS = 60
@@ -92,7 +94,7 @@ def solve(
         )  # fmt: skip
         return (math.nan if anything_nan else math.inf), NO_WORD, math.nan, math.nan, math.nan
     wind = _length(wind_x_ratio, wind_y_ratio)
-    if wind >= 1.0:
+    if not wind < 1.0:
         return math.inf, NO_WORD, math.nan, math.nan, math.nan
     problem = _seen_along_the_wind(
         x_ratio, y_ratio, heading_rad, wind_x_ratio, wind_y_ratio, wind, turn_cost_factor
@@ -152,17 +154,18 @@ def _seen_along_the_wind(
 ) -> Chase:
     """The problem with the start at the origin and the frame turned so that the wind blows along +x."""
     toward_x, toward_y = 1.0, 0.0
-    if wind > 0.0:
+    if wind > _CALM:
         toward_x, toward_y = wind_x / wind, wind_y / wind
     goal_x = -(x * toward_x + y * toward_y)
     goal_y = x * toward_y - y * toward_x
     wind_direction = math.atan2(toward_y, toward_x)
-    start = _once_round(heading - wind_direction)
+    right = _once_round(heading)
+    start = _once_round(right - wind_direction)
     return Chase(
         goal_x, goal_y,
         start, math.sin(start), math.cos(start),
         _once_round(-wind_direction), -toward_y, toward_x,
-        _once_round(-heading), _once_round(heading),
+        _once_round(-right), right,
         wind, turn_cost, _time_to_catch(goal_x, goal_y, wind),
     )  # fmt: skip
 
@@ -578,6 +581,6 @@ def _length(x: float, y: float) -> float:
 
 @njit
 def _once_round(angle: float) -> float:
-    """The angle within [0, 2 pi); a hair less than a full circle is nothing."""
+    """The angle within [0, 2 pi), where a hair more or less than full circles is nothing."""
     turned = angle - _CIRCLE * math.floor(angle / _CIRCLE)
-    return 0.0 if turned >= _CIRCLE - _ANGLE_SLACK or turned < 0.0 else turned
+    return turned if _ANGLE_SLACK < turned < _CIRCLE - _ANGLE_SLACK else 0.0
