@@ -9,7 +9,7 @@ from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Lever
 from volplane.domain.exercise.shape_search import Solution, solve_shape
 from volplane.errors import Refusal
-from volplane.units import FOOT_M
+from volplane.units import FOOT_M, NAUTICAL_MILE_M
 
 _STEPS = 6
 _HALVINGS = 5
@@ -45,7 +45,7 @@ def _wishes(solution: Solution) -> tuple[_Wish, ...]:
     low_key_down = _Wish("low_key_height", "low_key_height_m", "length_m", 600.0 * FOOT_M)
     no_reserve = _Wish("reserve", "reserve_m", "length_m", 0.0)
     wider = _Wish("low_key_offset", "low_key_offset_m", "length_m", solution.shape.low_key_offset_m + 6000.0 * FOOT_M)
-    farther = _Wish("distance_limit", "distance_limit_m", "length_m", exercise.distance_limit_m + 5.0 * 1852.0)
+    farther = _Wish("distance_limit", "distance_limit_m", "length_m", exercise.distance_limit_m + 5.0 * NAUTICAL_MILE_M)
     steeper = _Wish("maximum_bank_below_low_key", "maximum_bank_below_low_key_rad", "angle_rad", math.radians(45.0))
     return {
         "low-key-too-high": (entry_up, low_key_down),

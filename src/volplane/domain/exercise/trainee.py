@@ -91,13 +91,13 @@ def fly_lesson(
         return _joined(pieces, None)
     pieces.append(_piece(descent, start_s))
     landing, touchdown_x_m = _landing(ready, descent)
-    landing.time_s = landing.time_s + start_s + float(descent.path.time_s[-1])
+    landing = replace(landing, time_s=landing.time_s + start_s + float(descent.path.time_s[-1]))
     return _joined([*pieces, landing], touchdown_x_m)
 
 
-@dataclass
+@dataclass(frozen=True, slots=True)
 class _Piece:
-    """A stretch of a lesson under construction; the fields of FlownLesson."""
+    """A stretch of a lesson; the fields of FlownLesson."""
 
     time_s: Array
     x_m: Array
@@ -109,7 +109,7 @@ class _Piece:
     tas_mps: Array
     eas_mps: Array
     ground_speed_mps: Array
-    phase: list[str]
+    phase: tuple[str, ...]
 
 
 _CHANNELS = (
@@ -223,7 +223,7 @@ def _piece(flight: GuidedFlight, start_s: float) -> _Piece:
     path = flight.path
     arrays = {name: getattr(path, name).copy() for name in _CHANNELS}
     arrays["time_s"] = arrays["time_s"] + start_s
-    return _Piece(**arrays, phase=[path.phase_names[index] for index in path.phase_index])
+    return _Piece(**arrays, phase=tuple(path.phase_names[index] for index in path.phase_index))
 
 
 def _landing(ready: Bench, descent: GuidedFlight) -> tuple[_Piece, float]:
@@ -250,7 +250,7 @@ def _landing(ready: Bench, descent: GuidedFlight) -> tuple[_Piece, float]:
         tas_mps=tas_mps,
         eas_mps=tas_mps * float(path.eas_mps[-1] / path.tas_mps[-1]),
         ground_speed_mps=np.maximum(ground_mps, 0.0),
-        phase=["final"] * air + [_ROLL] * len(roll_s),
+        phase=("final",) * air + (_ROLL,) * len(roll_s),
     )
     return piece, touchdown_x_m
 

@@ -140,7 +140,8 @@ def _nothing_to_spare(finding: Finding, units: Units) -> str:
     if surplus_m < 0.0:
         missing = units.rounded_height(-surplus_m)
         return f"{missing} missing before the low key: the half turn needs {bank} of bank. Enter higher."
-    return f"Only {units.rounded_height(surplus_m)} to spare before the low key. Start the half turn abeam the point."
+    spare = "Nothing" if surplus_m < 1.5 else f"Only {units.rounded_height(surplus_m)}"
+    return f"{spare} to spare before the low key. Start the half turn abeam the point."
 
 
 def _entry_lowered(finding: Finding, units: Units) -> str:
