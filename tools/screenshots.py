@@ -37,12 +37,17 @@ def main() -> None:
 
 def _all_pictures(browser: Browser, address: str) -> None:
     sheet = _first_sheet(browser, address)
-    for name, path in (("exercise", "/exercise"), ("debriefs", "/debrief"), ("debrief", sheet)):
-        for suffix, size in (("", DESKTOP), ("-tablet", TABLET)):
-            for theme, scheme in (("", "light"), ("-dusk", "dark")):
-                picture = PICTURES / f"{name}{suffix}{theme}.png"
-                _picture(browser, address + path, size, scheme, picture, is_whole=name == "debrief")
-                print(picture.relative_to(ROOT))
+    wanted = (
+        ("exercise", "/exercise", DESKTOP, "light"),
+        ("exercise-dusk", "/exercise", DESKTOP, "dark"),
+        ("exercise-tablet", "/exercise", TABLET, "light"),
+        ("debrief", sheet, DESKTOP, "light"),
+        ("debrief-tablet", sheet, TABLET, "light"),
+    )
+    for name, path, size, scheme in wanted:
+        picture = PICTURES / f"{name}.png"
+        _picture(browser, address + path, size, scheme, picture)
+        print(picture.relative_to(ROOT))
 
 
 def _first_sheet(browser: Browser, address: str) -> str:
@@ -56,15 +61,13 @@ def _first_sheet(browser: Browser, address: str) -> str:
     return f"{path}{'&' if '?' in path else '?'}{OWN_VIEW}"
 
 
-def _picture(
-    browser: Browser, address: str, size: dict[str, int], scheme: str, picture: pathlib.Path, *, is_whole: bool
-) -> None:
+def _picture(browser: Browser, address: str, size: dict[str, int], scheme: str, picture: pathlib.Path) -> None:
     context = browser.new_context(viewport=size, color_scheme=scheme)  # type: ignore[arg-type]
     page = context.new_page()
     page.goto(address)
     page.wait_for_selector("html[data-ready]")
     page.evaluate("document.fonts.ready")
-    page.screenshot(path=picture, full_page=is_whole)
+    page.screenshot(path=picture, full_page=True)
     context.close()
 
 

@@ -193,6 +193,7 @@ def test_paper_has_no_buttons_and_keeps_the_caution(new_page: PageMaker, bench: 
     page.emulate_media(media="print")
     expect(page.locator(".top")).to_be_hidden()
     expect(page.locator("#print")).to_be_hidden()
+    expect(page.get_by_text("For 14 May 2026, 14:00 UTC.")).to_be_visible()
     expect(page.locator(".caution")).to_be_visible()
 
 

@@ -44,8 +44,12 @@ def exercise_page(
             el(
                 "div",
                 el("div", fragments["title"], id="title"),
-                el("p", stale, class_="telling", id="stale", role="status"),
-                el("p", class_="telling", id="progress", role="status"),
+                el(
+                    "div",
+                    el("p", stale, class_="telling", id="stale", role="status"),
+                    el("p", class_="telling", id="progress", role="status"),
+                    class_="tellings",
+                ),
                 class_="words",
             ),
             el("div", fragments["actions"], class_="actions", id="actions"),
@@ -100,7 +104,8 @@ def _title(plan: Plan, units: Units) -> Markup:
         f"{exercise.airfield.name}, {elevation}. {exercise.airplane.name}, "
         f"best glide {units.speed.text(glide.best_eas_mps)}, {wording.ratio(glide.best_ratio)}"
     )
-    return join([el("h1", page_title(plan)), el("p", facts, class_="sub")])
+    when = f"For {wording.utc_date(exercise.time_unix_s)}, {wording.utc_clock(exercise.time_unix_s)} UTC."
+    return join([el("h1", page_title(plan)), el("p", facts, class_="sub"), el("p", when, class_="sub printed")])
 
 
 def _fields(
@@ -226,7 +231,7 @@ def _finding_lines(document: Document) -> list[tuple[str, str]]:
     """Severity and sentence of every finding; what makes an exercise impossible, and what would help, stands first."""
     lines = [(finding["severity"], finding["text"]) for finding in document["findings"]]
     binding = document["binding"]
-    if binding is not None and not any(finding["code"] == binding["code"] for finding in document["findings"]):
+    if binding is not None and not any(severity == "stop" for severity, _ in lines):
         lines.insert(0, ("stop", binding["text"]))
     return lines
 

@@ -12,12 +12,12 @@ from volplane.faces.report.charts import (
     flown_against_plan_chart,
     glide_by_phase_chart,
     height_in_hand_chart,
-    wind_by_height,
 )
 from volplane.faces.report.cutouts import cutout, finding_chart
 from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
 from volplane.faces.report.heights import gate_ladder, height_profile
 from volplane.faces.report.plan_board import whiteboard
+from volplane.faces.report.wind_chart import wind_by_height
 
 # sizes in px, by the page's grid: one for the desktop's two columns, one for the tablet's single one
 BOARD = (560.0, 556.0)
@@ -86,7 +86,7 @@ def attempt_figures(attempt: Attempt, units: Units) -> AttemptFigures:
     has_hand, has_glide = attempt.height_in_hand is not None, attempt.glide is not None
     return AttemptFigures(
         board=whiteboard_debrief(attempt, size_px=DEBRIEF_BOARD, units=units),
-        legend=path_legend(),
+        legend=path_legend(units=units),
         ladder=gate_ladder(attempt, size_px=DEBRIEF_LADDER, units=units),
         wind=wind_by_height(attempt, size_px=WIDE_CHART, units=units) if attempt.wind else None,
         height_in_hand=height_in_hand_chart(attempt, size_px=WIDE_CHART, units=units) if has_hand else None,
