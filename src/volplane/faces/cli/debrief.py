@@ -1,0 +1,76 @@
+"""`volplane debrief`: what was flown in a recording."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from volplane.faces.cli import options, output
+
+if TYPE_CHECKING:
+    from volplane.domain.debrief.results import Debrief
+
+EXAMPLE = """\
+  volplane debrief lesson.csv --exercise exercise.toml
+  volplane debrief phone.gpx --airplane dunlin_tourer.toml --airfield quill_meadow.toml --runway 25"""
+
+
+def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
+    """Add the command."""
+    about = "debrief a recording: outcome, verdict with its band, gates, wind, glide, touchdown"
+    parser = options.command(commands, "debrief", run, about, EXAMPLE)
+    parser.add_argument("recording", help="the recording, CSV or GPX")
+    parser.add_argument("--exercise", metavar="FILE", help="the exercise it is held against")
+    parser.add_argument("--airplane", metavar="FILE", help="without an exercise: the airplane file")
+    parser.add_argument("--airfield", metavar="FILE", help="without an exercise: the airfield file")
+    parser.add_argument("--runway", metavar="NAME", help="without an exercise: the runway flown to")
+    parser.add_argument("--qnh", metavar="SETTING", help='the altimeter setting of the flight, as "30.05 inHg"')
+    parser.add_argument("--weight", metavar="WEIGHT", help='the weight flown at, as "3350 lb"')
+    parser.add_argument(
+        "--wind", metavar="WIND", help='a known true wind, as "240 deg 8 kt"; otherwise it is found from the flight'
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Read the recording, debrief it, print."""
+    _refuse_wrong_usage(arguments)
+    debrief = _debriefed(arguments)
+    if arguments.json:
+        from volplane.faces.documents.debrief import debrief_document
+
+        output.write_json(debrief_document(debrief))
+        return 0
+    from volplane.faces.cli.debrief_report import debrief_report
+
+    output.write(debrief_report(debrief))
+    return 0
+
+
+def _debriefed(arguments: argparse.Namespace) -> Debrief:
+    from volplane import bootstrap
+    from volplane.errors import FilesRefused, Refusal
+    from volplane.faces.cli import flight_options
+
+    day = flight_options.flight_options(arguments)
+    exercise = flight_options.on_the_day(flight_options.exercise_asked_for(arguments), day, arguments.weight)
+    try:
+        recording = bootstrap.read_recording_file(Path(arguments.recording))
+        if recording.track is None:
+            raise FilesRefused(recording.problems)
+        options.wait_for_kernels()
+        return bootstrap.debrief_read(recording, exercise, wind=day.wind, qnh_pa=day.qnh_pa)
+    except Refusal as refusal:
+        raise flight_options.naming_its_place(refusal, arguments.recording) from refusal
+
+
+def _refuse_wrong_usage(arguments: argparse.Namespace) -> None:
+    """An exercise, or all three of airplane, airfield and runway; never both."""
+    parts = {f"--{name}": getattr(arguments, name) for name in ("airplane", "airfield", "runway")}
+    given = [option for option, value in parts.items() if value is not None]
+    if arguments.exercise is not None and given:
+        arguments.wrong_usage(f"--exercise brings its own airplane, airfield and runway: leave out {' '.join(given)}")
+    if arguments.exercise is None and len(given) < len(parts):
+        missing = " ".join(option for option in parts if option not in given)
+        wanted = f"{missing} is missing" if given else "give --exercise, or --airplane, --airfield and --runway"
+        arguments.wrong_usage(wanted)

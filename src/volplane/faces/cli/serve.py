@@ -1,0 +1,47 @@
+"""`volplane serve`: the workbench in the browser."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from volplane.faces.cli import options, output
+
+if TYPE_CHECKING:
+    from volplane.bootstrap import Workbench
+
+LOOPBACK = "127.0.0.1"
+EXAMPLE = """\
+  volplane serve
+  volplane serve exercise.toml --port 8200"""
+
+
+def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
+    """Add the command."""
+    about = "serve the workbench to the browser, until Ctrl-C"
+    parser = options.command(commands, "serve", run, about, EXAMPLE, has_json=False)
+    parser.add_argument("exercise", nargs="?", help="the exercise file on the bench (default: the demo's)")
+    parser.add_argument(
+        "--host", default=LOOPBACK, help="the address to listen on (default: %(default)s, this machine only)"
+    )
+    parser.add_argument("--port", type=options.port_number, help="the port (default: the first free one from 8100 on)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Serve until stopped."""
+    from volplane import bootstrap
+
+    on_the_bench = None if arguments.exercise is None else Path(arguments.exercise)
+    workbench = bootstrap.demo_workbench() if on_the_bench is None else bootstrap.workbench_of(on_the_bench)
+    options.wait_for_kernels()
+    serve_workbench(arguments.serve_workbench, arguments.host, arguments.port, workbench)
+    return 0
+
+
+def serve_workbench(serve: Callable[..., None] | None, host: str, port: int | None, workbench: Workbench) -> None:
+    """Serve by the function the program was started with."""
+    if serve is None:
+        raise RuntimeError("the terminal was started without the function that serves the workbench")
+    serve(host, port, workbench, output.say)
