@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from volplane.domain.geometry.shortest_paths import flown_end, fly_word, shortest_path
@@ -35,6 +35,7 @@ def required_m(x_m: float, y_m: float, heading_rad: float, wind_x_mps: float, wi
     )
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds)
 @example(0.0, 2.0 * RADIUS_M, math.pi, 0.0, 0.0)
 @example(0.0, 0.0, 0.0, -10.0, 0.0)
@@ -45,6 +46,7 @@ def test_a_mirrored_circuit_requires_the_same_height(x: float, y: float, heading
     assert abs(required_m(x, y, heading, wx, wy) - required_m(x, -y, -heading, wx, -wy)) < SAME_M
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds, st.floats(0.25, 4.0))
 @example(0.0, 2.0 * RADIUS_M, math.pi, 0.0, 0.0, 1.3)
 def test_speeds_times_k_and_distances_times_k_squared_give_heights_times_k_squared(
@@ -63,6 +65,7 @@ def test_speeds_times_k_and_distances_times_k_squared_give_heights_times_k_squar
     assert abs(scaled / (k * k) - required_m(x, y, heading, wx, wy)) < SAME_M
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds, headings)
 @example(-3000.0, 0.0, 0.0, 0.0, 0.0, 1.0)
 @example(0.0, 2.0 * RADIUS_M, math.pi, 0.0, 0.0, 2.0)
@@ -89,6 +92,7 @@ def test_turning_runway_airplane_and_wind_together_changes_nothing(
     assert abs(straight.cost_m - turned.cost_m) < SAME_M
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds, headings)
 # three arcs of next to nothing once ended beside the heading
 @example(0.0, 0.0, 0.0, 0.0, 0.0, 1.192092896e-07)
@@ -104,6 +108,7 @@ def test_every_path_flown_ends_at_the_goal_on_its_heading(
     assert abs(math.remainder(end_heading - goal, 2.0 * math.pi)) < 1e-8
 
 
+@settings(deadline=None)
 @given(st.floats(2.0, 12.0), st.floats(0.0, 25.0), st.floats(0.0, 25.0))
 @example(2.0, 0.0, 10.0)
 def test_more_headwind_on_final_never_requires_less_abeam_the_point(offset: float, wind: float, more: float) -> None:
@@ -114,6 +119,7 @@ def test_more_headwind_on_final_never_requires_less_abeam_the_point(offset: floa
     assert required_m(0.0, beside, math.pi, -windy, 0.0) >= required_m(0.0, beside, math.pi, -calm, 0.0) - SAME_M
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds)
 # a wind turned by next to nothing once made a path that turned less than nothing
 @example(0.0, 0.0, 0.0, 1.0, -1.6547530622442195e-120)
@@ -129,6 +135,7 @@ def test_nothing_is_required_that_the_straight_glide_would_not_require_too(
     assert required_m(x, y, heading, wx, wy) >= float(straight) - SAME_M
 
 
+@settings(deadline=None)
 @given(places, places, headings, winds, winds, st.floats(0.5, 20.0))
 @example(0.0, 0.0, 1e-12, 0.0, 0.5, 1.0)
 def test_flying_on_along_the_best_way_uses_up_what_was_required(
