@@ -25,7 +25,7 @@ from tests.unit.debrief_flights import (
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.debrief import debrief_track
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
-from volplane.domain.debrief.results import Attempt, Debrief, Outcome
+from volplane.domain.debrief.results import Attempt, Debrief, Outcome, VerdictText
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.geometry.airfield import Side
 from volplane.domain.track.track import AltitudeSource
@@ -263,3 +263,11 @@ def test_another_altimeter_setting_moves_pressure_altitudes() -> None:
     assert as_planned.gates[1].height_m == pytest.approx(truth.gates[1].height_m, abs=0.5)
     # a hectopascal is some 27 ft near the ground
     assert lower.gates[1].height_m - as_planned.gates[1].height_m == pytest.approx(m_from_ft(27.0), rel=0.06)
+
+
+def test_landing_long_is_no_missing_height() -> None:
+    """Past the aim point, high and lined up, the required height once jumped by the circle back to it."""
+    attempt = the_one(debriefed(fly(Made(touchdown_x_m=420.0))))
+    assert attempt.verdict is not None
+    assert attempt.verdict.text is VerdictText.MADE_IT
+    assert "long-touchdown" in {finding.code for finding in attempt.findings}

@@ -16,6 +16,7 @@ from volplane.domain.debrief.findings import Flown, findings_of, turn_to_base_s
 from volplane.domain.debrief.flight import NEARBY_M, Flight, prepared
 from volplane.domain.debrief.glide_found import DOWNWIND, FINAL, HALF_TURN, TURN_TO_BASE, Span, glide_found
 from volplane.domain.debrief.in_hand import (
+    BAND_90_FACTOR,
     FIFTY_FEET_M,
     Judged,
     RequiredHeightsIn,
@@ -95,7 +96,9 @@ def debrief_track(
     attempts = []
     for found in find_attempts(flight, exercise):
         own = prepared(sound, exercise, atmosphere, found.event_s) or flight
-        attempts.append(_Lesson(own, found, plans(found.pattern), wind).attempt())
+        attempts.append(
+            _Lesson(own, found, plans(found.pattern), wind, sound.manifold_pressure_pa is not None).attempt()
+        )
     return Debrief(
         replace(
             facts,
@@ -128,6 +131,7 @@ class _Lesson:
     found: FoundAttempt
     plan: Plan
     given: WindProfile | None
+    has_power: bool
 
     def attempt(self) -> Attempt:
         """Everything that can be said of the exercise."""
@@ -160,9 +164,9 @@ class _Lesson:
             budget=judged_part.budget,
             touchdown=touchdown,
             go_around=go_around,
-            maximum_bank_rad=_greatest(self._path(glide_part, wind).bank_rad),
+            maximum_bank_rad=_greatest_lasting(self._path(glide_part, wind).bank_rad),
             minimum_cas_mps=_least(glide_part.recorded.cas_mps),
-            standard=judged(rules_of(self.plan.exercise), self._values(path, gates, touchdown)),
+            standard=judged(rules_of(self.plan.exercise), self._values(path, gates, touchdown), self._blur()),
             not_observable=self._not_observable(wind, judged_part, has_low_key),
             findings=findings_of(flown),
         )
@@ -281,6 +285,10 @@ class _Lesson:
         part = self.flight.smoothed.between(self.found.start_s, self.found.event_s)
         return float(np.median(part.bank_sd_rad))
 
+    def _blur(self) -> dict[str, float]:
+        """How far the banks of the standard may be off: half the 90 % band of a bank derived from the turn."""
+        return dict.fromkeys((BREAK_OFF_BANK, BANK_BELOW_LOW_KEY, GREATEST_BANK), BAND_90_FACTOR * self._bank_sd())
+
     def _values(
         self, path: FlownPath, gates: tuple[GateCrossing, ...], touchdown: Touchdown | None
     ) -> dict[str, float | None]:
@@ -290,7 +298,7 @@ class _Lesson:
         low_s, final_s = by_name.get(GateName.LOW_KEY), by_name.get(GateName.FINAL)
         below_low_key = None
         if low_s is not None:
-            below_low_key = _greatest(path.bank_rad[airborne & (path.time_s >= low_s)])
+            below_low_key = _greatest_lasting(path.bank_rad[airborne & (path.time_s >= low_s)])
         at_break_off = _first_below(path, self.plan.exercise.break_off_height_m, low_s)
         bank_there = None if at_break_off is None else float(abs(path.bank_rad[at_break_off]))
         speed_there = slowest = fastest = None
@@ -310,7 +318,7 @@ class _Lesson:
             BREAK_OFF_BANK: bank_there,
             FINAL_HEIGHT: None if final_s is None else float(np.interp(final_s, path.time_s, path.height_m)),
             BANK_BELOW_LOW_KEY: below_low_key,
-            GREATEST_BANK: _greatest(path.bank_rad[airborne]),
+            GREATEST_BANK: _greatest_lasting(path.bank_rad[airborne]),
             SLOWEST: slowest,
             FASTEST: fastest,
         }
@@ -332,7 +340,8 @@ class _Lesson:
             missing.append(NotObservable("verdict", "no-low-key"))
         if wind is not None and judged_part.glide is None:
             missing.append(NotObservable("glide", "too-short"))
-        missing += [NotObservable(key, "no-power-recorded") for key in ("standin", "engine")]
+        if not self.has_power:
+            missing += [NotObservable(key, "no-power-recorded") for key in ("standin", "engine")]
         return tuple(missing)
 
 
@@ -347,6 +356,13 @@ def _first_below(path: FlownPath, height_m: float, from_s: float | None) -> int 
 def _greatest(values: Array) -> float | None:
     known = np.abs(values[np.isfinite(values)])
     return float(known.max()) if len(known) else None
+
+
+def _greatest_lasting(values: Array) -> float | None:
+    """Greatest absolute value that lasts: of means over three samples, so that scatter does not make a record."""
+    if len(values) < 3:
+        return _greatest(values)
+    return _greatest(np.convolve(values, np.full(3, 1.0 / 3.0), mode="valid"))
 
 
 def _least(values: Array | None) -> float | None:

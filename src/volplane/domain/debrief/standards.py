@@ -64,12 +64,17 @@ def rules_of(exercise: Exercise) -> tuple[Rule, ...]:
     return known.get(exercise.standard, ())
 
 
-def judged(rules: tuple[Rule, ...], values: Mapping[str, float | None]) -> tuple[StandardItem, ...]:
-    """The rules with the values flown, in SI. A limit itself is met; what was not observed is neither met nor not."""
-    return tuple(_judged(rule, values.get(rule.item)) for rule in rules)
+def judged(
+    rules: tuple[Rule, ...], values: Mapping[str, float | None], blur: Mapping[str, float] | None = None
+) -> tuple[StandardItem, ...]:
+    """The rules with the values flown, in SI. A limit itself is met; what was not observed is neither met nor not.
+
+    `blur` says by item how far the recording may be off: a value nearer than that to its limit is not judged.
+    """
+    return tuple(_judged(rule, values.get(rule.item), (blur or {}).get(rule.item, 0.0)) for rule in rules)
 
 
-def _judged(rule: Rule, value: float | None) -> StandardItem:
+def _judged(rule: Rule, value: float | None, blur: float) -> StandardItem:
     is_met = None
     if value is not None and math.isfinite(value):
         low = -math.inf if rule.limit_low is None else rule.limit_low
@@ -77,4 +82,6 @@ def _judged(rule: Rule, value: float | None) -> StandardItem:
         # a limit converted from feet and back is still the limit
         slack = 1e-9 * max(abs(value), 1.0)
         is_met = low - slack <= value <= high + slack
+        if min(abs(value - low), abs(value - high)) < blur:
+            is_met = None
     return StandardItem(rule.item, rule.limit_low, rule.limit_high, value, rule.quantity, is_met, rule.source)

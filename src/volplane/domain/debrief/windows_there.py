@@ -13,9 +13,12 @@ from volplane.domain.exercise.flying import bench
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.exercise.windows import Windows
 from volplane.domain.glide.practical_height import PracticalHeight, practical_height
+from volplane.units import m_from_ft, rad_from_deg
 
 Array = NDArray[np.float64]
 
+# lined up with the runway as the required height means it (METHODS of this project, landing tolerance)
+LINED_UP_TRACK_RAD, LINED_UP_OFFSET_M = rad_from_deg(20.0), m_from_ft(100.0)
 # every so many steps of the plan's path are near enough to tell the room above
 _EVERY = 4
 # parts of the planned final at which the last turn may end instead
@@ -37,15 +40,23 @@ class WindowsThere:
     def last_turn_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Required height with the last turn under way: least over finals as long as planned or shorter, no delay.
 
-        Where established on final it is the straight glide, as in `required_m`.
+        Lined up with the runway it is the straight glide, and NaN past the place where that has 50 ft left: who is
+        still high there has height to spare, not a circle to fly.
         """
         required = self.windows.required_m(x_m, y_m, heading_rad, bank_rad, height_m)
         for final in self.short_finals:
             required = np.fmin(required, final.required_m(x_m, y_m, heading_rad, bank_rad, height_m))
-        track = self.windows._track_rad(heading_rad, height_m)
         practical = self.windows.practical
-        on_final = practical.is_established(x_m, y_m, track)
-        return np.where(on_final, practical.on_final_m(x_m), required)
+        track = np.abs(np.remainder(self._track_rad(heading_rad, height_m) + np.pi, 2.0 * np.pi) - np.pi)
+        to_aim_m = np.maximum(practical.aim_x_m - x_m, 0.0)
+        is_lined_up = (track <= LINED_UP_TRACK_RAD) & (np.abs(y_m) <= LINED_UP_OFFSET_M + 0.1 * to_aim_m)
+        return np.where(is_lined_up, practical.on_final_m(x_m), required)
+
+    def _track_rad(self, heading_rad: Array, height_m: Array) -> Array:
+        """Direction over the ground of states gliding at the planned speed in this air."""
+        wind_x, wind_y = self.windows.air.wind_xy_mps(height_m)
+        tas = self.windows.practical.glide_tas_mps(height_m)
+        return np.arctan2(tas * np.sin(heading_rad) + wind_y, tas * np.cos(heading_rad) + wind_x)
 
     def highest_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Highest height that can still be lost."""
