@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import html
 import json
 import math
 import os
 import pathlib
 import subprocess
 import sys
+import xml.etree.ElementTree
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -17,6 +19,7 @@ from tests.adapters.toml_texts import EXERCISE
 from volplane import bootstrap
 from volplane.compiled import cache_is_warm
 from volplane.faces.cli.main import main
+from volplane.faces.documents.wording import CAUTION_LINES
 from volplane.faces.report import card
 
 pytestmark = pytest.mark.usefixtures("warm")
@@ -102,6 +105,9 @@ def test_plan_exports_the_whiteboard(here: pathlib.Path, terminal: Terminal) -> 
     board = (here / "board.svg").read_text(encoding="utf-8")
     assert board.startswith("<svg")
     assert "var(--" not in board, "a file of its own has no style sheet to take colours from"
+    assert all(html.escape(line) in board for line in CAUTION_LINES)
+    assert "Quill Meadow: overhead to runway 25, left pattern" in board
+    xml.etree.ElementTree.fromstring(board)
 
 
 def test_plan_exports_nothing_but_what_it_can_draw(here: pathlib.Path, terminal: Terminal) -> None:
@@ -409,6 +415,13 @@ def test_serve_puts_the_exercise_of_a_file_on_the_bench(here: pathlib.Path, term
     change(here / "exercise.toml", '"3350 lb"', '"3400 lb"')
     assert terminal.run("serve", "exercise.toml", "--port", "8123", serve=serve)[0] == 0
     assert weights == ["3,400 lb"]
+
+
+def test_ctrl_c_is_how_serving_ends(here: pathlib.Path, terminal: Terminal) -> None:
+    def serve(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    assert terminal.run("serve", serve=serve) == (0, "", "Stopped.\n")
 
 
 def test_serve_refuses_a_bad_exercise_before_it_listens(here: pathlib.Path, terminal: Terminal) -> None:

@@ -33,6 +33,7 @@ from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
 from volplane.faces.documents import problems
 from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
+from volplane.faces.web.serving import PortTaken
 from volplane.services.quantities import QuantityNotUnderstood
 
 KT, FT = units.KNOT_MPS, units.FOOT_M
@@ -169,6 +170,10 @@ SENTENCES: list[tuple[Refusal, str]] = [
     (
         CardTooLong("A5"),
         "The words for the card do not fit on one page of A5. Shorten the words, calls or reason.",
+    ),
+    (
+        PortTaken("127.0.0.1", 8100, "it is in use"),
+        "Port 8100 on 127.0.0.1 cannot be served: it is in use. Give another --port.",
     ),
 ]
 

@@ -393,13 +393,14 @@ def test_thinning_a_line_keeps_it_where_it_was() -> None:
 
 
 def test_widths_are_those_of_the_faces() -> None:
-    font_tools = pytest.importorskip("fontTools.ttLib")
+    from fontTools.ttLib import TTFont
+
     for file, style in (
         ("Overpass-Regular.ttf", Lettering(100.0)),
         ("Overpass-Bold.ttf", Lettering(100.0, tokens.BOLD)),
         ("SourceSerif4-Italic.ttf", Lettering(100.0, is_serif=True, is_italic=True)),
     ):
-        font = font_tools.TTFont(lettering.FONTS_FOLDER / file)
+        font = TTFont(lettering.FONTS_FOLDER / file)
         cmap, advances = font.getBestCmap(), font["hmtx"]
         em = font["head"].unitsPerEm
         for character in "0189\u2212½¼¾°\u00a0,AgWm":

@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from volplane.domain.exercise.plan import Binding, LedgerItem, Lever, Phase, Plan
 from volplane.domain.finding import Finding, Severity
-from volplane.faces.documents.wording import Units, angle, counted, sentence_case
+from volplane.faces.documents.wording import NO_BREAK_SPACE, Units, angle, counted, sentence_case
 
 FindingWords = Callable[[Finding, Units], str]
 
@@ -57,8 +57,8 @@ def _lever_value(lever: Lever, value: float, units: Units) -> str:
 _REAL = {
     "set-up": "trim, propeller coarse",
     "clean": "clean, propeller coarse",
-    "landing": "gear, then full flap; the reserve is lost here",
-    "touchdown": "on the point or within 200 ft beyond it",
+    "landing": "gear, then full flap",
+    "touchdown": "within 200 ft past the point",
 }
 
 
@@ -66,17 +66,17 @@ def _flown(phase: Phase, units: Units) -> str:
     begin, end = phase.manifold_pressure_from_pa, phase.manifold_pressure_to_pa
     if phase.flown == "set-up":
         power = "" if begin is None else f", {units.manifold_pressure_fraction(begin)}"
-        return f"slow below gear and flap limits, engine cooled{power}"
+        return f"slowed, engine cooled{power}"
     if phase.flown == "landing":
-        return "full flap; power off smoothly, wings level and aligned"
+        return "full flap, power off when aligned"
     if phase.flown == "touchdown":
-        return "full stop or go-around; no lever touched on the roll-out"
+        return "full stop or go-around"
     if phase.flown == "no stand-in":
         return "no stand-in setting known: set power and drag to match the sink"
     if begin is None or end is None:
         return phase.flown
     first, last = units.manifold_pressure_fraction(begin), units.manifold_pressure_fraction(end)
-    return f"{phase.flown}, {first}" if first == last else f"{phase.flown}, {first} creeping to {last}"
+    return f"{phase.flown}, {last}" if first == last else f"{phase.flown}, {first.split(NO_BREAK_SPACE)[0]} to {last}"
 
 
 def _height(finding: Finding, name: str, units: Units) -> str:

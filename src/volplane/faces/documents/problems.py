@@ -298,6 +298,10 @@ def _card_too_long(refusal: Any, units: Units) -> Said:
     )
 
 
+def _port(refusal: Any, units: Units) -> Said:
+    return Said(f"port {refusal.port} on {refusal.host} cannot be served: {refusal.reason}", "", "Give another --port.")
+
+
 _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "wind-not-below-airspeed": _wind,
     "quantity-not-understood": _quantity,
@@ -325,4 +329,5 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "card-stopped": _card_stopped,
     "card-needs-reason": _card_reason,
     "card-too-long": _card_too_long,
+    "port-taken": _port,
 }

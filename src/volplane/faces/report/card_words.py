@@ -23,6 +23,7 @@ from volplane.units import deg_from_rad, m_from_ft
 
 _DECIMAL = re.compile(r"\d+\.\d+")
 _FIGURE_AND_UNIT = re.compile(r"(?<=[\d½¼¾]) (?=(?:in|ft|kt|s|NM|lb|rpm|m|km|km/h|hPa|kg)\b)")
+ROLL_OUT = "No lever touched on the roll-out"
 DEFAULT_GO_AROUND = "Full power, climb attitude, gear up, flap up in steps. Straight ahead."
 # the zone of the lesson standard: at or within 200 ft beyond the point
 TOUCHDOWN_ZONE_M = m_from_ft(200.0)
@@ -143,8 +144,9 @@ def phase_words(phase: Phase, plan: Plan, units: Units, words: PhaseWords) -> di
     name = wording.sentence_case(phase.name)
     if phase.name == "touchdown":
         name = f"Touch within {units.rounded_height(TOUCHDOWN_ZONE_M)} past the point"
+    text = f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name
     return {
-        "text": f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name,
+        "text": f"{text}. {ROLL_OUT}" if phase.name == "touchdown" else text,
         "say": decision_call(phase, plan),
         "speed": units.speed.figure(phase.ias_mps),
     }
