@@ -13,21 +13,20 @@ from volplane.faces.cli import output
 from volplane.faces.cli.debrief_report import debrief_report
 from volplane.faces.cli.plan_report import gate_columns, plan_report, title_of
 from volplane.faces.cli.sheet import WITHOUT_TERMINAL, Column, Sheet
+from volplane.faces.cli.whiteboard_file import whiteboard_file
 from volplane.faces.documents import debrief_words, wording
 from volplane.faces.documents.debrief import debrief_document
 from volplane.faces.documents.plan import plan_document
 from volplane.faces.documents.quantities import as_text
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report.card import card_pdf
-from volplane.faces.report.plan_board import whiteboard
-from volplane.faces.report.tokens import Theme
 
 if TYPE_CHECKING:
     from volplane.domain.debrief.results import Debrief
     from volplane.domain.exercise.plan import Plan
 
 SCHEMA = "volplane/demo/1"
-REASON = "demo: the aim point and propeller cautions are briefed"
+REASON = "demo lesson: every caution is briefed before the flight"
 Say = Callable[[str], None]
 
 
@@ -124,7 +123,7 @@ def _differs(path: str, text: str) -> bool:
 def _write_plan(folder: _Folder, plan: Plan, say: Say) -> None:
     folder.write_text("plan.txt", plan_report(plan, sheet=Sheet(WITHOUT_TERMINAL, is_bold=False)))
     folder.write_text("plan.json", as_text(plan_document(plan)))
-    folder.write_text("whiteboard.svg", whiteboard(plan, theme=Theme.LIGHT))
+    folder.write_text("whiteboard.svg", whiteboard_file(plan))
     say("Printing the card.")
     folder.write("card.pdf", card_pdf(plan, reason=REASON))
 

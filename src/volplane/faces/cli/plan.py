@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from volplane.faces.cli import options, output
-
-if TYPE_CHECKING:
-    from volplane.domain.exercise.plan import Plan
 
 EXAMPLE = """\
   volplane plan exercise.toml
@@ -37,7 +33,9 @@ def run(arguments: argparse.Namespace) -> int:
     options.wait_for_kernels()
     plan = bootstrap.plan_exercise(exercise)
     if arguments.export is not None:
-        output.write_file(arguments.export, _whiteboard(plan).encode())
+        from volplane.faces.cli.whiteboard_file import whiteboard_file
+
+        output.write_file(arguments.export, whiteboard_file(plan).encode())
     if arguments.json:
         from volplane.faces.documents.plan import plan_document
 
@@ -47,12 +45,3 @@ def run(arguments: argparse.Namespace) -> int:
 
     output.write(plan_report(plan))
     return 0
-
-
-def _whiteboard(plan: Plan) -> str:
-    from volplane.faces.documents.plan import plan_document
-    from volplane.faces.report.plan_board import whiteboard
-    from volplane.faces.report.tokens import Theme
-
-    binding = plan_document(plan)["binding"]
-    return whiteboard(plan, theme=Theme.LIGHT, binding_words=None if binding is None else binding["text"])

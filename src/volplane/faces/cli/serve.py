@@ -41,7 +41,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def serve_workbench(serve: Callable[..., None] | None, host: str, port: int | None, workbench: Workbench) -> None:
-    """Serve by the function the program was started with."""
+    """Serve by the function the program was started with. Ctrl-C is how serving ends, and no fault."""
     if serve is None:
         raise RuntimeError("the terminal was started without the function that serves the workbench")
-    serve(host, port, workbench, output.say)
+    try:
+        serve(host, port, workbench, output.say)
+    except KeyboardInterrupt:
+        output.say("Stopped.")
