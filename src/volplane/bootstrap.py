@@ -227,15 +227,3 @@ def demo_recordings() -> tuple[DemoFile, ...]:
         written = gpx.write(track) if lesson.file_name.endswith(".gpx") else csv.write(track)
         files.append(DemoFile(lesson.file_name, lesson.trainee, lesson.instructor, lesson.note, written))
     return tuple(files)
-
-
-# NOTE FOR HELPER H10 (the lead removes this): bootstrap lies below the faces and cannot import them. So:
-# - the card: `volplane.faces.report.card.card_pdf(plan, paper=..., reason=..., trainee=...)`, called by faces/cli/brief.py
-# - the demo: faces/cli/demo.py itself writes plan.json, card.pdf, whiteboard.svg, debrief-*.json and the recordings from
-#   `bootstrap.demo_workbench()`, `bootstrap.demo_texts()` and `bootstrap.demo_recordings()`, prints a screenful, and
-#   gives the reason "demo: the aim point and propeller cautions are briefed" (our words) for the card's cautions
-# - serve: faces/cli/main.py: `main(argv=None, serve=None)` takes a function serve(host, port, workbench, say) -> None;
-#   the console script is `volplane.faces.entry:main` (lead writes it), a layer above cli and web, which passes
-#   `volplane.faces.web.serving.serve`. `serve` takes an optional EXERCISE.toml: `bootstrap.workbench_of(path)`, else
-#   `bootstrap.demo_workbench()`. cli/serve.py calls the function it was given; without one it refuses as our own fault.
-# - debrief: `bootstrap.debrief_file(path, exercise, wind=, qnh_pa=)`; apply weight with dataclasses.replace(exercise, ...)

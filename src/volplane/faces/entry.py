@@ -19,4 +19,4 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _serve(host: str, port: int | None, workbench: Workbench, say: Callable[[str], None]) -> None:
     from volplane.faces.web.serving import serve
 
-    serve(host, port, workbench, say)
+    serve(host, port, workbench, say, opens_browser=True)

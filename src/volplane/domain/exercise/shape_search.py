@@ -39,8 +39,11 @@ _MOST_TRIALS = 40
 # a metre more downwind leg brings the touchdown some two metres back; where a search begins
 _USUAL_SLOPE = -2.2
 _USUAL_DOWNWIND_M = 1000.0
-# a shallower half turn leaves the turn to final complete so much above its least height (50 ft, ours)
-_ROOM_ON_FINAL_M = 50.0 * FOOT_M
+# a metre lost on final brings it some seven metres back
+_USUAL_RATIO = -7.0
+_BROYDEN_STEPS = 14
+# a shallower half turn leaves the turn to final complete so much above its least height (75 ft, ours)
+_ROOM_ON_FINAL_M = 75.0 * FOOT_M
 _ROOM_TOLERANCE_M = 0.5
 # rounds that settle the drag for losing the reserve, its first guess and the most of it, in clean parasite drags (ours)
 _RESERVE_ROUNDS = 6
@@ -48,6 +51,7 @@ _RESERVE_TOLERANCE_M = 0.2
 _FIRST_RESERVE_DRAG = 0.5
 _MOST_RESERVE_DRAG = 6.0
 _TEN_DEGREES_RAD = math.radians(10.0)
+_SINE_OF_TEN_DEGREES = math.sin(_TEN_DEGREES_RAD)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,33 +141,40 @@ def _to_low_key(ready: Bench) -> Solution:
         return _steeper(ready, bare, surplus_m, spare_with_bank)
     if surplus_m <= _HEIGHT_TOLERANCE_M:
         return Solution(ready, _with_bank(ready, bare, wished_bank, entry_m), entry_m, wish_m, surplus_m, None)
-    shallowest = _shallowest_bank_rad(ready, bare)
+    shallowest = min(SHALLOWEST_TURN_RAD, wished_bank)
     if spare_with_bank(shallowest) <= 0.0:
-        bank_rad = _root(spare_with_bank, shallowest, wished_bank, _HEIGHT_TOLERANCE_M)
-        return Solution(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m, wish_m, surplus_m, None)
-    return _upwind_or_lower(ready, _with_bank(ready, bare, shallowest, entry_m), surplus_m)
+        shallowest = _root(spare_with_bank, shallowest, wished_bank, _HEIGHT_TOLERANCE_M)
+    bank_rad, shape = _with_room_on_final(ready, bare, shallowest)
+    shape = _with_bank(ready, shape, bank_rad, entry_m)
+    if bank_rad == shallowest and abs(spare_with_bank(bank_rad)) <= _HEIGHT_TOLERANCE_M:
+        return Solution(ready, shape, entry_m, wish_m, surplus_m, None)
+    return _upwind_or_lower(ready, shape, surplus_m)
 
 
-def _shallowest_bank_rad(ready: Bench, bare: OverheadShape) -> float:
-    """The shallowest half turn after which the turn to final still ends high enough, not under 15 degrees.
+def _with_room_on_final(ready: Bench, bare: OverheadShape, shallowest: float) -> tuple[float, OverheadShape]:
+    """The shallowest half turn, not under the one given, after which the turn to final still ends high enough.
 
-    Asked from a low key at its wished height with wings level, so that it does not depend on how it was reached.
+    Asked from a low key at its wished height with wings level, so that it does not depend on how it was reached. The
+    shape returned is where the last search ended, a good beginning for the next.
     """
     wished, exercise = ready.exercise.high_key_turn_bank_rad, ready.exercise
     least_m = ready.limits.final_complete_height_m + _ROOM_ON_FINAL_M
+    near = bare
 
     def room_on_final(bank_rad: float) -> float:
-        shape = _with_bank(ready, bare, bank_rad, exercise.entry_height_m)
+        nonlocal near
+        shape = _with_bank(ready, near, bank_rad, exercise.entry_height_m)
         abeam = ready.abeam(shape, exercise.low_key_height_m)
-        found, _ = _downwind(ready, shape, abeam)
+        near = found = _downwind(ready, shape, abeam)[0]
         return _height_on_final_m(ready, found, ready.from_low_key(found, abeam)) - least_m
 
-    shallowest = min(SHALLOWEST_TURN_RAD, wished)
-    if room_on_final(shallowest) >= 0.0:
-        return shallowest
-    if room_on_final(wished) <= 0.0:
-        return wished
-    return _root(room_on_final, shallowest, wished, _ROOM_TOLERANCE_M)
+    room_m = room_on_final(shallowest)
+    if room_m >= 0.0:
+        return shallowest, near
+    wished_room_m = room_on_final(wished)
+    if wished_room_m <= 0.0:
+        return wished, near
+    return _root_between(room_on_final, (shallowest, room_m), (wished, wished_room_m), _ROOM_TOLERANCE_M), near
 
 
 def _steeper(
@@ -243,16 +254,59 @@ def _downwind(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[Overhea
 
     The drag that loses the reserve on final and the length of that final depend on each other; rounds settle both.
     """
+    if ready.exercise.reserve_m <= 0.0:
+        return _downwind_at_drag(ready, replace(shape, reserve_drag_factor=0.0), abeam)
+    shape = replace(shape, reserve_drag_factor=shape.reserve_drag_factor or _FIRST_RESERVE_DRAG)
+    together = _downwind_and_drag(ready, shape, abeam)
+    return (together, None) if together is not None else _downwind_by_rounds(ready, shape, abeam)
+
+
+def _downwind_and_drag(ready: Bench, shape: OverheadShape, abeam: Array) -> OverheadShape | None:
+    """Downwind leg and drag on final together by Broyden's rule; None where it leaves the limits or does not settle."""
+    shortest_m, farthest_m = _downwind_limits_m(ready, shape)
+    unknown = np.array([shape.downwind_m or _USUAL_DOWNWIND_M, shape.reserve_drag_factor])
+
+    def residual(trial: Array) -> Array:
+        flown = replace(shape, downwind_m=float(trial[0]), reserve_drag_factor=float(trial[1]))
+        rows = ready.from_low_key(flown, abeam)
+        return np.array([ready.touchdown_x_m(rows), _reserve_lost_m(ready, flown, rows) - ready.exercise.reserve_m])
+
+    value = residual(unknown)
+    a_unit_of_drag_m = (value[1] + ready.exercise.reserve_m) / unknown[1]
+    slopes = np.array([[_USUAL_SLOPE, _USUAL_RATIO * a_unit_of_drag_m], [0.0, a_unit_of_drag_m]])
+    for _ in range(_BROYDEN_STEPS):
+        if abs(value[0]) <= _PLACE_TOLERANCE_M and abs(value[1]) <= _RESERVE_TOLERANCE_M:
+            return replace(shape, downwind_m=float(unknown[0]), reserve_drag_factor=float(unknown[1]))
+        if not abs(np.linalg.det(slopes)) > 1e-9:
+            return None
+        step = -np.linalg.solve(slopes, value)
+        following = unknown + step
+        if not (shortest_m <= following[0] <= farthest_m and 0.0 < following[1] <= _MOST_RESERVE_DRAG):
+            return None
+        following_value = residual(following)
+        slopes += np.outer(following_value - value - slopes @ step, step) / float(step @ step)
+        unknown, value = following, following_value
+    return None
+
+
+def _downwind_by_rounds(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
+    """Downwind leg and drag on final in turn, so that a limit that binds is found and named."""
     reserve_m = ready.exercise.reserve_m
-    shape = replace(shape, reserve_drag_factor=_FIRST_RESERVE_DRAG if reserve_m > 0.0 else 0.0)
     found, binding = _downwind_at_drag(ready, shape, abeam)
-    for _ in range(_RESERVE_ROUNDS if reserve_m > 0.0 and binding is None else 0):
+    for _ in range(_RESERVE_ROUNDS if binding is None else 0):
         lost_m = _reserve_lost_m(ready, found, ready.from_low_key(found, abeam))
         if abs(lost_m - reserve_m) < _RESERVE_TOLERANCE_M:
             break
         factor = min(found.reserve_drag_factor * reserve_m / max(lost_m, 0.1 * reserve_m), _MOST_RESERVE_DRAG)
         found, binding = _downwind_at_drag(ready, replace(found, reserve_drag_factor=factor), abeam)
     return found, binding
+
+
+def _downwind_limits_m(ready: Bench, shape: OverheadShape) -> tuple[float, float]:
+    """The shortest downwind leg, for the shortest final, and the longest within the distance limit."""
+    shortest_m = max(ready.exercise.minimum_final_m - ready.aim_x_m, 0.0)
+    base_radius_m = max(shape.base_radius_m, 0.5 * shape.low_key_offset_m)
+    return shortest_m, max(ready.exercise.distance_limit_m - base_radius_m, shortest_m + 1.0)
 
 
 def _reserve_lost_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
@@ -269,17 +323,14 @@ def _downwind_at_drag(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple
     def beyond_point(downwind_m: float) -> float:
         return ready.touchdown_x_m(ready.from_low_key(replace(shape, downwind_m=downwind_m), abeam))
 
-    exercise = ready.exercise
-    shortest_m = max(exercise.minimum_final_m - ready.aim_x_m, 0.0)
-    base_radius_m = max(shape.base_radius_m, 0.5 * shape.low_key_offset_m)
-    farthest_m = max(exercise.distance_limit_m - base_radius_m, shortest_m + 1.0)
+    shortest_m, farthest_m = _downwind_limits_m(ready, shape)
     downwind_m, beyond_m = _near_root(beyond_point, shape.downwind_m or _USUAL_DOWNWIND_M, shortest_m, farthest_m)
     found = replace(shape, downwind_m=downwind_m)
     if abs(beyond_m) <= _PLACE_TOLERANCE_M:
         return found, None
     if beyond_m < 0.0:
         return found, Binding("no-downwind-left", {"short_m": -beyond_m})
-    return found, Binding("distance-limit", {"long_m": beyond_m, "limit_m": exercise.distance_limit_m})
+    return found, Binding("distance-limit", {"long_m": beyond_m, "limit_m": ready.exercise.distance_limit_m})
 
 
 def _near_root(
@@ -320,12 +371,16 @@ def _turn_to_base_too_tight(ready: Bench, first: Solution) -> Binding | None:
 
 
 def _height_on_final_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
-    """Height at which the turn to final is complete: the first row after it with bank and track within 10 degrees."""
+    """Height at which the turn to final is complete: bank and track within 10 degrees from there on."""
     names = [leg.name for leg in shape.from_low_key(ready.limits)]
     turned = np.array([name in (FINAL_CLEAN, FINAL_RESERVE, FINAL) for name in names])[rows[:, LEG].astype(int)]
-    level = (np.abs(rows[:, BANK]) < _TEN_DEGREES_RAD) & (np.abs(np.sin(rows[:, TRACK])) < math.sin(_TEN_DEGREES_RAD))
-    done = np.flatnonzero(turned & level)
-    return float(rows[done[0], HEIGHT]) if len(done) else 0.0
+    off = np.maximum(np.abs(rows[:, BANK]) / _TEN_DEGREES_RAD, np.abs(np.sin(rows[:, TRACK])) / _SINE_OF_TEN_DEGREES)
+    done = np.flatnonzero(turned & (off < 1.0))
+    if not len(done):
+        return 0.0
+    at, before = int(done[0]), max(int(done[0]) - 1, 0)
+    part = (off[before] - 1.0) / (off[before] - off[at]) if off[before] > 1.0 else 1.0
+    return float(rows[before, HEIGHT] + part * (rows[at, HEIGHT] - rows[before, HEIGHT]))
 
 
 def _low_turn_to_final(ready: Bench, shape: OverheadShape, rows: Array) -> Binding | None:
@@ -337,21 +392,34 @@ def _low_turn_to_final(ready: Bench, shape: OverheadShape, rows: Array) -> Bindi
 
 
 def _root(function: Callable[[float], float], low: float, high: float, tolerance: float) -> float:
-    """A root between two arguments of different sign, by the Illinois rule; tolerance is on the function.
+    """A root between two arguments of different sign; tolerance is on the function."""
+    return _root_between(function, (low, function(low)), (high, function(high)), tolerance)
+
+
+def _root_between(
+    function: Callable[[float], float], low: tuple[float, float], high: tuple[float, float], tolerance: float
+) -> float:
+    """A root between two arguments with their values, by the Illinois rule; tolerance is on the function.
 
     Where the rule has no answer (equal or infinite values) the middle is taken.
     """
-    value_low, value_high = function(low), function(high)
-    middle = low
+    (here, value_here), (there, value_there) = low, high
+    middle = here
+    kept = 0
     for _ in range(_MOST_TRIALS):
-        middle = low + (high - low) * (value_low / (value_low - value_high)) if value_low != value_high else math.nan
-        if not min(low, high) < middle < max(low, high):
-            middle = 0.5 * (low + high)
+        difference = value_there - value_here
+        middle = there - value_there * (there - here) / difference if difference != 0.0 else math.nan
+        if not min(here, there) < middle < max(here, there):
+            middle = 0.5 * (here + there)
         value = function(middle)
         if abs(value) <= tolerance:
             break
-        if (value > 0.0) == (value_high > 0.0):
-            high, value_high, value_low = middle, value, 0.5 * value_low
+        if (value > 0.0) == (value_there > 0.0):
+            there, value_there = middle, value
+            value_here *= 0.5 if kept == 1 else 1.0
+            kept = 1
         else:
-            low, value_low, value_high = middle, value, 0.5 * value_high
+            here, value_here = middle, value
+            value_there *= 0.5 if kept == -1 else 1.0
+            kept = -1
     return middle

@@ -308,7 +308,8 @@ def fly_legs(start: Array, legs: Array, world: World, disturbance: Array, step_s
     row = 1
     while row < out.shape[0] and state[2] > -30.0:
         leg = legs[index]
-        travelled = min(leg_time / world.handling[CONFIGURATION_TIME], 1.0)
+        # the middle of the step stands for it: gear and flap travel evenly
+        travelled = min((leg_time + 0.5 * step_s) / world.handling[CONFIGURATION_TIME], 1.0)
         for i in range(3):
             configuration[i] = from_configuration[i] + travelled * (leg[EXTRA_DRAG + i] - from_configuration[i])
         gust = disturbance[min(int(time_s / step_s), disturbance.shape[0] - 1)]

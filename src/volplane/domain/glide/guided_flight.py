@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import IntEnum
 
 import numpy as np
@@ -17,7 +17,8 @@ from volplane.domain.glide.polar import GlideModel
 
 Array = NDArray[np.float64]
 
-STEP_S = 0.25
+# half a second: the end of a whole exercise moves by 4 cm against a sixteenth
+STEP_S = 0.5
 LONGEST_FLIGHT_S = 1500.0
 _NEVER_S = 1e9
 _NO_HEIGHT_M = -1e9
@@ -149,6 +150,10 @@ class Simulator:
     glide: GlideModel
     air: Air
     handling: Handling = Handling()
+    _world: list[Array] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_world", self._world_arrays())
 
     def fly(self, start: Start, legs: tuple[Leg, ...], disturbance_rows: Array | None = None) -> GuidedFlight:
         """Fly the legs, one after another.
@@ -163,7 +168,17 @@ class Simulator:
         """The same flight as the integrator's bare rows, for searches that fly thousands."""
         from volplane.domain.glide.flight_kernel import OUT_COLUMNS, World, fly_legs
 
-        heights, wind_x, wind_y = self.air.wind.in_runway_frame(self.air.bearing_true_rad)
+        tas_mps = self.air.tas_mps_from_eas_mps(start.eas_mps, start.height_m)
+        state = np.array([start.x_m, start.y_m, start.height_m, start.heading_rad, tas_mps, start.bank_rad])
+        out = np.empty((int(LONGEST_FLIGHT_S / STEP_S), OUT_COLUMNS))
+        table = np.array([leg.row() for leg in legs])
+        errors = np.zeros((1, 3)) if disturbance_rows is None else np.ascontiguousarray(disturbance_rows, dtype=float)
+        count = fly_legs(state, table, World(*self._world), errors, STEP_S, out)
+        return out[:count]
+
+    def _world_arrays(self) -> list[Array]:
+        """Polar, wind levels and response as the kernel reads them."""
+        heights_m, wind_x, wind_y = self.air.wind.in_runway_frame(self.air.bearing_true_rad)
         handling = self.handling
         pressure_pa, temperature_k = self.air.atmosphere.kernel_parameters()[:2]
         response = np.array(
@@ -179,14 +194,7 @@ class Simulator:
                 self.air.base_above_field_m,
             ]
         )
-        tas_mps = self.air.tas_mps_from_eas_mps(start.eas_mps, start.height_m)
-        state = np.array([start.x_m, start.y_m, start.height_m, start.heading_rad, tas_mps, start.bank_rad])
-        out = np.empty((int(LONGEST_FLIGHT_S / STEP_S), OUT_COLUMNS))
-        table = np.array([leg.row() for leg in legs])
-        errors = np.zeros((1, 3)) if disturbance_rows is None else np.ascontiguousarray(disturbance_rows, dtype=float)
-        world = World(self.glide.kernel_table(), heights, wind_x, wind_y, response)
-        count = fly_legs(state, table, world, errors, STEP_S, out)
-        return out[:count]
+        return [self.glide.kernel_table(), heights_m, wind_x, wind_y, response]
 
 
 def _path(rows: Array, legs: tuple[Leg, ...]) -> FlightPath:
