@@ -1,9 +1,9 @@
 """The one door to the compiler: kernels take `njit` from here, and run as plain Python when it is switched off.
 
-A kernel is a function in a module whose name ends in `_kernel`. Such modules are imported inside functions only, because
-importing one starts the compiler. `VOLPLANE_PLAIN=1` turns `njit` into the identity; every kernel must give the same
-answer both ways. The compiler's cache does not see a change in a callee of another file, so the cache folder's name is
-a hash of all kernel sources.
+A kernel is a function in a module whose name ends in `_kernel`. Such modules are imported inside functions only,
+because importing one starts the compiler. `VOLPLANE_PLAIN=1` turns `njit` into the identity; every kernel must give the
+same answer both ways. The compiler's cache does not see a change in a callee of another file, so the cache folder's
+name is a hash of all kernel sources.
 """
 
 from __future__ import annotations

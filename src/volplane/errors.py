@@ -1,7 +1,7 @@
 """Faults as data and refusals as exceptions; the faces turn both into sentences.
 
-A `Problem` is a fault in somebody's file. A `Refusal` is a request that cannot be answered; each cause has its own class
-that holds SI values, never a sentence in trade units.
+A `Problem` is a fault in somebody's file. A `Refusal` is a request that cannot be answered; each cause has its own
+class that holds SI values, never a sentence in trade units.
 """
 
 from __future__ import annotations

@@ -103,7 +103,8 @@ def test_sparse_and_uneven_fixes_are_put_on_whole_seconds() -> None:
 def test_the_kernel_says_the_same_as_plain_python() -> None:
     program = (
         "from tests.unit.test_track_smoothing import scattered; from volplane.domain.track.smoothing import smooth; "
-        "f = smooth(*scattered(3)); print(*(float(v).hex() for v in (f.x_m[77], f.climb_mps[50], f.position_sd_m[120])))"
+        "f = smooth(*scattered(3)); "
+        "print(*(float(v).hex() for v in (f.x_m[77], f.climb_mps[50], f.position_sd_m[120])))"
     )
     plain = subprocess.run(
         [sys.executable, "-c", program], env={**os.environ, "VOLPLANE_PLAIN": "1"}, capture_output=True, check=True

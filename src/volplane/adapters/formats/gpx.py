@@ -119,7 +119,7 @@ def _below_180(longitude_deg: float) -> str:
     return "-180.0000000" if text == "180.0000000" else text
 
 
-class _Refused(Exception):  # noqa: N818  raised inside the parser's callbacks to stop it, and caught here
+class _Refused(Exception):  # raised inside the parser's callbacks to stop it, and caught here
     def __init__(self, problem: Problem) -> None:
         super().__init__(problem.found)
         self.problem = problem
