@@ -190,9 +190,7 @@ def _low_key_go_around(finding: Finding, units: Units) -> str:
 
 
 def _bank_reaches(finding: Finding, units: Units) -> str:
-    return (
-        f"Bank reaches {angle(finding.number('bank_rad'))} in the {finding.quantities['turn']}, where the wind helps."
-    )
+    return f"Bank reaches {angle(finding.number('bank_rad'))} in the {finding.quantities['turn']}."
 
 
 def _surplus_spent(finding: Finding, units: Units) -> str:
