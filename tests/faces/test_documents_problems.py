@@ -79,7 +79,7 @@ SENTENCES: list[tuple[Refusal, str]] = [
     (
         RecordingWithoutAltitude(420),
         "420 fixes and not one altitude; expected a recording with altitudes. "
-        "Export it again with altitude, or write the gates by hand.",
+        "Export it again with altitude.",
     ),
     (
         OutsideTroposphere(40000 * FT, 0.0, 36000 * FT),

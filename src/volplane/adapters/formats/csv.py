@@ -270,14 +270,14 @@ def _no_titles(name: str, head: Sequence[tuple[int, str]]) -> Problem:
     found = f"no titles with latitude and longitude in the first {layouts.HEAD_LINES} lines"
     if head:
         found += f"; line {head[0][0]} is {quoted(head[0][1])}"
-    remedy = "Export with a line of titles, or name the columns in a column map."
+    remedy = "Export the recording with a line of titles."
     return Problem(name, "", found, "a line of titles such as UTC, latitude, longitude, altitude", remedy, "no-titles")
 
 
 def _missing(name: str, layout: layouts.Layout, has_clock: bool) -> Problem:
     found = f"the titles {', '.join(map(quoted, layout.titles[:12]))}"
     expected = "columns of latitude and longitude" if has_clock else "a column that tells the time of each line"
-    remedy = "Name the columns in a column map, or export with them."
+    remedy = "Export the recording with these columns."
     code = "no-position-column" if has_clock else "no-time-column"
     return Problem(name, f"line {layout.header_line}", found, expected, remedy, code)
 

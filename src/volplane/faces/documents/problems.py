@@ -162,7 +162,7 @@ def _far(refusal: Any, units: Units) -> Said:
 
 def _no_altitude(refusal: Any, units: Units) -> Said:
     found = f"{wording.counted(refusal.fixes, 'fix', 'fixes')} and not one altitude"
-    return Said(found, "a recording with altitudes", "Export it again with altitude, or write the gates by hand.")
+    return Said(found, "a recording with altitudes", "Export it again with altitude.")
 
 
 def _troposphere(refusal: Any, units: Units) -> Said:
@@ -279,7 +279,7 @@ def _card_stopped(refusal: Any, units: Units) -> Said:
     from volplane.faces.documents import plan_words
 
     said = [plan_words.finding_text(finding, units) for finding in refusal.stops]
-    if refusal.binding is not None:
+    if refusal.binding is not None and "impossible" not in {finding.code for finding in refusal.stops}:
         said.append(plan_words.binding_text(refusal.binding, units))
     causes = " ".join(said) or "The exercise does not come out as wished."
     return Said(f"no card is printed. {causes.rstrip('.')}", "", "Change the exercise until nothing stops it.")
