@@ -166,7 +166,7 @@ class _Lesson:
             go_around=go_around,
             maximum_bank_rad=_greatest_lasting(self._path(glide_part, wind).bank_rad),
             minimum_cas_mps=_least(glide_part.recorded.cas_mps),
-            standard=judged(rules_of(self.plan.exercise), self._values(path, gates, touchdown), self._blur()),
+            standard=judged(rules_of(self.plan.exercise), self._values(path, gates, touchdown), self._blur(touchdown)),
             not_observable=self._not_observable(wind, judged_part, has_low_key),
             findings=findings_of(flown),
         )
@@ -285,9 +285,11 @@ class _Lesson:
         part = self.flight.smoothed.between(self.found.start_s, self.found.event_s)
         return float(np.median(part.bank_sd_rad))
 
-    def _blur(self) -> dict[str, float]:
-        """How far the banks of the standard may be off: half the 90 % band of a bank derived from the turn."""
-        return dict.fromkeys((BREAK_OFF_BANK, BANK_BELOW_LOW_KEY, GREATEST_BANK), BAND_90_FACTOR * self._bank_sd())
+    def _blur(self, touchdown: Touchdown | None) -> dict[str, float]:
+        """How far banks and touchdown may be off: half the 90 % band of what was derived from the recording."""
+        bank_rad = BAND_90_FACTOR * self._bank_sd()
+        banks = dict.fromkeys((BREAK_OFF_BANK, BANK_BELOW_LOW_KEY, GREATEST_BANK), bank_rad)
+        return banks if touchdown is None else {**banks, TOUCHDOWN: BAND_90_FACTOR * touchdown.x_sd_m}
 
     def _values(
         self, path: FlownPath, gates: tuple[GateCrossing, ...], touchdown: Touchdown | None

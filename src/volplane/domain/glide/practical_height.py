@@ -32,6 +32,8 @@ _HIGHEST_AIR_M = 4500.0
 # the profile of the final is flown from this far above the height at which the turn must be complete
 _PROFILE_ABOVE_M = 600.0
 _SWITCH_TOLERANCE_M = 0.2
+# half the height of the glide between low key and final, where its mean sink is taken
+_TYPICAL_ABOVE_FINAL_M = 150.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +119,17 @@ def steady_glide(glide: GlideModel, eas_mps: float, bank_rad: float, configurati
     return SteadyGlide(sink, level)
 
 
+def falling_airspeed_factor(air: Air, eas_mps: float, height_m: float) -> float:
+    """Sink at a constant equivalent airspeed in parts of the sink at a constant true one, a little under 1.
+
+    On the way down the true airspeed falls with the growing density, and its energy is given back as height: by energy
+    sin gamma (1 + V dV/dh / g) = D/W, with V dV/dh = V^2/2 times the relative fall of density with height.
+    """
+    below, above = (air.atmosphere.density_ratio(height_m + air.base_above_field_m + off) for off in (-50.0, 50.0))
+    tas_mps = air.tas_mps_from_eas_mps(eas_mps, height_m)
+    return 1.0 / (1.0 + tas_mps**2 / (2.0 * 9.80665) * math.log(below / above) / 100.0)
+
+
 @dataclass(frozen=True, slots=True)
 class PracticalHeight:
     """Practical required height for one airplane, weight, runway and air; made by `practical_height`."""
@@ -180,13 +193,14 @@ def practical_height(
     final = final_glide(glide, air, limits, aim_x_m - fifty_foot_x_m)
     straight = steady_glide(glide, limits.glide_eas_mps, 0.0, limits.glide_configuration)
     turning = steady_glide(glide, limits.glide_eas_mps, limits.bank_low_rad, limits.glide_configuration)
+    kept = falling_airspeed_factor(air, limits.glide_eas_mps, final.start_height_m + _TYPICAL_ABOVE_FINAL_M)
     parameters = np.array(
         [
             limits.glide_eas_mps,
-            straight.sink_fraction,
+            straight.sink_fraction * kept,
             straight.level_fraction,
             limits.bank_low_rad,
-            turning.sink_fraction,
+            turning.sink_fraction * kept,
             turning.level_fraction,
             aim_x_m - final.start_distance_m,
             aim_x_m - min(limits.minimum_final_m, final.start_distance_m),
