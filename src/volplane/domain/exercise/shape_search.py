@@ -16,14 +16,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from volplane.domain.exercise.downwind_search import downwind_to_touchdown, height_on_final_m
 from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn
-from volplane.domain.exercise.flying import BANK, EAS, EXTRA_DRAG_OUT, HEIGHT, LEG, TAS, TRACK, Bench, bench, drifted
+from volplane.domain.exercise.flying import HEIGHT, Bench, bench, drifted
 from volplane.domain.exercise.pilot_limits import even_radius_m, wished_ias_mps
 from volplane.domain.exercise.plan import Binding
+from volplane.domain.exercise.roots import root, root_between
 from volplane.domain.exercise.shape import (
-    FINAL,
-    FINAL_CLEAN,
-    FINAL_RESERVE,
     LANDING_CONFIGURATION_HEIGHT_M,
     OverheadShape,
 )
@@ -34,24 +33,9 @@ Array = NDArray[np.float64]
 
 SHALLOWEST_TURN_RAD = math.radians(15.0)
 _HEIGHT_TOLERANCE_M = 0.02
-_PLACE_TOLERANCE_M = 0.02
-_MOST_TRIALS = 40
-# a metre more downwind leg brings the touchdown some two metres back; where a search begins
-_USUAL_SLOPE = -2.2
-_USUAL_DOWNWIND_M = 1000.0
-# a metre lost on final brings it some seven metres back
-_USUAL_RATIO = -7.0
-_BROYDEN_STEPS = 14
 # a shallower half turn leaves the turn to final complete so much above its least height (75 ft, ours)
 _ROOM_ON_FINAL_M = 75.0 * FOOT_M
 _ROOM_TOLERANCE_M = 0.5
-# rounds that settle the drag for losing the reserve, its first guess and the most of it, in clean parasite drags (ours)
-_RESERVE_ROUNDS = 6
-_RESERVE_TOLERANCE_M = 0.2
-_FIRST_RESERVE_DRAG = 0.5
-_MOST_RESERVE_DRAG = 6.0
-_TEN_DEGREES_RAD = math.radians(10.0)
-_SINE_OF_TEN_DEGREES = math.sin(_TEN_DEGREES_RAD)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,7 +127,7 @@ def _to_low_key(ready: Bench) -> Solution:
         return Solution(ready, _with_bank(ready, bare, wished_bank, entry_m), entry_m, wish_m, surplus_m, None)
     shallowest = min(SHALLOWEST_TURN_RAD, wished_bank)
     if spare_with_bank(shallowest) <= 0.0:
-        shallowest = _root(spare_with_bank, shallowest, wished_bank, _HEIGHT_TOLERANCE_M)
+        shallowest = root(spare_with_bank, shallowest, wished_bank, _HEIGHT_TOLERANCE_M)
     bank_rad, shape = _with_room_on_final(ready, bare, shallowest)
     shape = _with_bank(ready, shape, bank_rad, entry_m)
     if bank_rad == shallowest and abs(spare_with_bank(bank_rad)) <= _HEIGHT_TOLERANCE_M:
@@ -165,8 +149,8 @@ def _with_room_on_final(ready: Bench, bare: OverheadShape, shallowest: float) ->
         nonlocal near
         shape = _with_bank(ready, near, bank_rad, exercise.entry_height_m)
         abeam = ready.abeam(shape, exercise.low_key_height_m)
-        near = found = _downwind(ready, shape, abeam)[0]
-        return _height_on_final_m(ready, found, ready.from_low_key(found, abeam)) - least_m
+        near = found = downwind_to_touchdown(ready, shape, abeam)[0]
+        return height_on_final_m(ready, found, ready.from_low_key(found, abeam)) - least_m
 
     room_m = room_on_final(shallowest)
     if room_m >= 0.0:
@@ -174,7 +158,7 @@ def _with_room_on_final(ready: Bench, bare: OverheadShape, shallowest: float) ->
     wished_room_m = room_on_final(wished)
     if wished_room_m <= 0.0:
         return wished, near
-    return _root_between(room_on_final, (shallowest, room_m), (wished, wished_room_m), _ROOM_TOLERANCE_M), near
+    return root_between(room_on_final, (shallowest, room_m), (wished, wished_room_m), _ROOM_TOLERANCE_M), near
 
 
 def _steeper(
@@ -192,7 +176,7 @@ def _steeper(
             {"missing_m": wish_m - low_key_m, "bank_rad": exercise.maximum_bank_rad, "reached_m": low_key_m},
         )
         return Solution(ready, shape, entry_m, low_key_m, surplus_m, binding)
-    bank_rad = _root(spare_with_bank, exercise.high_key_turn_bank_rad, steepest, _HEIGHT_TOLERANCE_M)
+    bank_rad = root(spare_with_bank, exercise.high_key_turn_bank_rad, steepest, _HEIGHT_TOLERANCE_M)
     return Solution(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m, wish_m, surplus_m, None)
 
 
@@ -222,7 +206,7 @@ def _upwind_or_lower(ready: Bench, shape: OverheadShape, surplus_m: float) -> So
         return _height_at_low_key(ready, replace(shape, upwind_m=upwind_m), entry_m) - wish_m
 
     if spare_with_upwind(farthest_m) <= 0.0:
-        upwind_m = _root(spare_with_upwind, 0.0, farthest_m, _HEIGHT_TOLERANCE_M)
+        upwind_m = root(spare_with_upwind, 0.0, farthest_m, _HEIGHT_TOLERANCE_M)
         return Solution(ready, replace(shape, upwind_m=upwind_m), entry_m, wish_m, surplus_m, None)
     longest = replace(shape, upwind_m=farthest_m)
     lower_m = entry_m
@@ -243,115 +227,10 @@ def _to_touchdown(first: Solution) -> Solution:
     if too_narrow is not None:
         return replace(first, binding=too_narrow)
 
-    shape, binding = _downwind(ready, first.shape, abeam)
+    shape, binding = downwind_to_touchdown(ready, first.shape, abeam)
     if binding is None:
         binding = _low_turn_to_final(ready, shape, ready.from_low_key(shape, abeam))
     return replace(first, shape=shape, binding=binding)
-
-
-def _downwind(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
-    """The shape with the downwind leg that brings the wheels onto the point, or the nearest one and what binds.
-
-    The drag that loses the reserve on final and the length of that final depend on each other; rounds settle both.
-    """
-    if ready.exercise.reserve_m <= 0.0:
-        return _downwind_at_drag(ready, replace(shape, reserve_drag_factor=0.0), abeam)
-    shape = replace(shape, reserve_drag_factor=shape.reserve_drag_factor or _FIRST_RESERVE_DRAG)
-    together = _downwind_and_drag(ready, shape, abeam)
-    return (together, None) if together is not None else _downwind_by_rounds(ready, shape, abeam)
-
-
-def _downwind_and_drag(ready: Bench, shape: OverheadShape, abeam: Array) -> OverheadShape | None:
-    """Downwind leg and drag on final together by Broyden's rule; None where it leaves the limits or does not settle."""
-    shortest_m, farthest_m = _downwind_limits_m(ready, shape)
-    unknown = np.array([shape.downwind_m or _USUAL_DOWNWIND_M, shape.reserve_drag_factor])
-
-    def residual(trial: Array) -> Array:
-        flown = replace(shape, downwind_m=float(trial[0]), reserve_drag_factor=float(trial[1]))
-        rows = ready.from_low_key(flown, abeam)
-        return np.array([ready.touchdown_x_m(rows), _reserve_lost_m(ready, flown, rows) - ready.exercise.reserve_m])
-
-    value = residual(unknown)
-    a_unit_of_drag_m = (value[1] + ready.exercise.reserve_m) / unknown[1]
-    slopes = np.array([[_USUAL_SLOPE, _USUAL_RATIO * a_unit_of_drag_m], [0.0, a_unit_of_drag_m]])
-    for _ in range(_BROYDEN_STEPS):
-        if abs(value[0]) <= _PLACE_TOLERANCE_M and abs(value[1]) <= _RESERVE_TOLERANCE_M:
-            return replace(shape, downwind_m=float(unknown[0]), reserve_drag_factor=float(unknown[1]))
-        if not abs(np.linalg.det(slopes)) > 1e-9:
-            return None
-        step = -np.linalg.solve(slopes, value)
-        following = unknown + step
-        if not (shortest_m <= following[0] <= farthest_m and 0.0 < following[1] <= _MOST_RESERVE_DRAG):
-            return None
-        following_value = residual(following)
-        slopes += np.outer(following_value - value - slopes @ step, step) / float(step @ step)
-        unknown, value = following, following_value
-    return None
-
-
-def _downwind_by_rounds(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
-    """Downwind leg and drag on final in turn, so that a limit that binds is found and named."""
-    reserve_m = ready.exercise.reserve_m
-    found, binding = _downwind_at_drag(ready, shape, abeam)
-    for _ in range(_RESERVE_ROUNDS if binding is None else 0):
-        lost_m = _reserve_lost_m(ready, found, ready.from_low_key(found, abeam))
-        if abs(lost_m - reserve_m) < _RESERVE_TOLERANCE_M:
-            break
-        factor = min(found.reserve_drag_factor * reserve_m / max(lost_m, 0.1 * reserve_m), _MOST_RESERVE_DRAG)
-        found, binding = _downwind_at_drag(ready, replace(found, reserve_drag_factor=factor), abeam)
-    return found, binding
-
-
-def _downwind_limits_m(ready: Bench, shape: OverheadShape) -> tuple[float, float]:
-    """The shortest downwind leg, for the shortest final, and the longest within the distance limit."""
-    shortest_m = max(ready.exercise.minimum_final_m - ready.aim_x_m, 0.0)
-    base_radius_m = max(shape.base_radius_m, 0.5 * shape.low_key_offset_m)
-    return shortest_m, max(ready.exercise.distance_limit_m - base_radius_m, shortest_m + 1.0)
-
-
-def _reserve_lost_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
-    """Height that the drag for losing the reserve has cost on a flight from the low key."""
-    glide = ready.glide
-    more = np.maximum(rows[:, EXTRA_DRAG_OUT] - ready.limits.landing_configuration.extra_drag_factor, 0.0)
-    loss_mps = 0.5 * more / glide.best_ratio * (rows[:, EAS] / glide.best_eas_mps) ** 2 * rows[:, TAS]
-    return float(np.trapezoid(loss_mps, rows[:, 0]))
-
-
-def _downwind_at_drag(ready: Bench, shape: OverheadShape, abeam: Array) -> tuple[OverheadShape, Binding | None]:
-    """The downwind leg for a given drag on final."""
-
-    def beyond_point(downwind_m: float) -> float:
-        return ready.touchdown_x_m(ready.from_low_key(replace(shape, downwind_m=downwind_m), abeam))
-
-    shortest_m, farthest_m = _downwind_limits_m(ready, shape)
-    downwind_m, beyond_m = _near_root(beyond_point, shape.downwind_m or _USUAL_DOWNWIND_M, shortest_m, farthest_m)
-    found = replace(shape, downwind_m=downwind_m)
-    if abs(beyond_m) <= _PLACE_TOLERANCE_M:
-        return found, None
-    if beyond_m < 0.0:
-        return found, Binding("no-downwind-left", {"short_m": -beyond_m})
-    return found, Binding("distance-limit", {"long_m": beyond_m, "limit_m": ready.exercise.distance_limit_m})
-
-
-def _near_root(
-    beyond_point: Callable[[float], float], guess_m: float, shortest_m: float, farthest_m: float
-) -> tuple[float, float]:
-    """A downwind leg and how far beyond the point it touches down, by the secant rule from a guess, within the limits.
-
-    A longer downwind leg always touches down shorter, so a limit still on the wrong side is the nearest there is.
-    """
-    here = min(max(guess_m, shortest_m), farthest_m)
-    value = beyond_point(here)
-    slope = _USUAL_SLOPE
-    for _ in range(_MOST_TRIALS):
-        following = min(max(here - value / slope, shortest_m), farthest_m)
-        if abs(value) <= _PLACE_TOLERANCE_M or following == here:
-            break
-        following_value = beyond_point(following)
-        secant = (following_value - value) / (following - here)
-        slope = min(max(secant, 4.0 * _USUAL_SLOPE), 0.25 * _USUAL_SLOPE)
-        here, value = following, following_value
-    return here, value
 
 
 def _turn_to_base_too_tight(ready: Bench, first: Solution) -> Binding | None:
@@ -370,56 +249,9 @@ def _turn_to_base_too_tight(ready: Bench, first: Solution) -> Binding | None:
     )
 
 
-def _height_on_final_m(ready: Bench, shape: OverheadShape, rows: Array) -> float:
-    """Height at which the turn to final is complete: bank and track within 10 degrees from there on."""
-    names = [leg.name for leg in shape.from_low_key(ready.limits)]
-    turned = np.array([name in (FINAL_CLEAN, FINAL_RESERVE, FINAL) for name in names])[rows[:, LEG].astype(int)]
-    off = np.maximum(np.abs(rows[:, BANK]) / _TEN_DEGREES_RAD, np.abs(np.sin(rows[:, TRACK])) / _SINE_OF_TEN_DEGREES)
-    done = np.flatnonzero(turned & (off < 1.0))
-    if not len(done):
-        return 0.0
-    at, before = int(done[0]), max(int(done[0]) - 1, 0)
-    part = (off[before] - 1.0) / (off[before] - off[at]) if off[before] > 1.0 else 1.0
-    return float(rows[before, HEIGHT] + part * (rows[at, HEIGHT] - rows[before, HEIGHT]))
-
-
 def _low_turn_to_final(ready: Bench, shape: OverheadShape, rows: Array) -> Binding | None:
     """Whether the turn to final ends too low."""
-    height_m = _height_on_final_m(ready, shape, rows)
+    height_m = height_on_final_m(ready, shape, rows)
     if height_m >= ready.limits.final_complete_height_m - _HEIGHT_TOLERANCE_M:
         return None
     return Binding("turn-to-final-too-low", {"height_m": height_m, "limit_m": ready.limits.final_complete_height_m})
-
-
-def _root(function: Callable[[float], float], low: float, high: float, tolerance: float) -> float:
-    """A root between two arguments of different sign; tolerance is on the function."""
-    return _root_between(function, (low, function(low)), (high, function(high)), tolerance)
-
-
-def _root_between(
-    function: Callable[[float], float], low: tuple[float, float], high: tuple[float, float], tolerance: float
-) -> float:
-    """A root between two arguments with their values, by the Illinois rule; tolerance is on the function.
-
-    Where the rule has no answer (equal or infinite values) the middle is taken.
-    """
-    (here, value_here), (there, value_there) = low, high
-    middle = here
-    kept = 0
-    for _ in range(_MOST_TRIALS):
-        difference = value_there - value_here
-        middle = there - value_there * (there - here) / difference if difference != 0.0 else math.nan
-        if not min(here, there) < middle < max(here, there):
-            middle = 0.5 * (here + there)
-        value = function(middle)
-        if abs(value) <= tolerance:
-            break
-        if (value > 0.0) == (value_there > 0.0):
-            there, value_there = middle, value
-            value_here *= 0.5 if kept == 1 else 1.0
-            kept = 1
-        else:
-            here, value_here = middle, value
-            value_there *= 0.5 if kept == -1 else 1.0
-            kept = -1
-    return middle

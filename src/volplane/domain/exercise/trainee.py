@@ -49,7 +49,7 @@ class Habit:
 
 @dataclass(frozen=True, slots=True)
 class FlownLesson:
-    """A flown exercise as truth, arrays (n,) at the integrator's steps: runway frame, height above the touchdown point.
+    """A flown exercise, or a stretch of one, as truth; arrays (n,) at the integrator's steps, in the runway frame.
 
     `phase` names the leg of each row; `touchdown_x_m` is None after a go-around.
     """
@@ -65,7 +65,7 @@ class FlownLesson:
     eas_mps: Array
     ground_speed_mps: Array
     phase: tuple[str, ...]
-    touchdown_x_m: float | None
+    touchdown_x_m: float | None = None
 
 
 def fly_lesson(
@@ -93,23 +93,6 @@ def fly_lesson(
     landing, touchdown_x_m = _landing(ready, descent)
     landing = replace(landing, time_s=landing.time_s + start_s + float(descent.path.time_s[-1]))
     return _joined([*pieces, landing], touchdown_x_m)
-
-
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """A stretch of a lesson; the fields of FlownLesson."""
-
-    time_s: Array
-    x_m: Array
-    y_m: Array
-    height_m: Array
-    heading_rad: Array
-    track_rad: Array
-    bank_rad: Array
-    tas_mps: Array
-    eas_mps: Array
-    ground_speed_mps: Array
-    phase: tuple[str, ...]
 
 
 _CHANNELS = (
@@ -219,14 +202,14 @@ def _cut(flight: GuidedFlight, last: int) -> GuidedFlight:
     )
 
 
-def _piece(flight: GuidedFlight, start_s: float) -> _Piece:
+def _piece(flight: GuidedFlight, start_s: float) -> FlownLesson:
     path = flight.path
     arrays = {name: getattr(path, name).copy() for name in _CHANNELS}
     arrays["time_s"] = arrays["time_s"] + start_s
-    return _Piece(**arrays, phase=tuple(path.phase_names[index] for index in path.phase_index))
+    return FlownLesson(**arrays, phase=tuple(path.phase_names[index] for index in path.phase_index))
 
 
-def _landing(ready: Bench, descent: GuidedFlight) -> tuple[_Piece, float]:
+def _landing(ready: Bench, descent: GuidedFlight) -> tuple[FlownLesson, float]:
     """Round-out, float, roll-out and standing still; and where the wheels touched."""
     flare, path = ready.flare, descent.path
     touchdown_x_m = float(path.x_m[-1]) + flare.touchdown_from_fifty_foot_m
@@ -239,7 +222,7 @@ def _landing(ready: Bench, descent: GuidedFlight) -> tuple[_Piece, float]:
     count, air = len(ground_mps), len(flare.path_time_s) - 1
     head_mps = float(flare.path_tas_mps[-1] - flare.path_ground_speed_mps[-1])
     tas_mps = np.concatenate([flare.path_tas_mps[after], np.maximum(ground_mps[air:] + head_mps, 0.0)])
-    piece = _Piece(
+    piece = FlownLesson(
         time_s=np.concatenate([flare.path_time_s[after], flare.time_s + roll_s]),
         x_m=np.concatenate([path.x_m[-1] + flare.path_x_m[after], touchdown_x_m + rolled_m]),
         y_m=np.full(count, float(path.y_m[-1])),
@@ -255,7 +238,7 @@ def _landing(ready: Bench, descent: GuidedFlight) -> tuple[_Piece, float]:
     return piece, touchdown_x_m
 
 
-def _joined(pieces: list[_Piece], touchdown_x_m: float | None) -> FlownLesson:
+def _joined(pieces: list[FlownLesson], touchdown_x_m: float | None) -> FlownLesson:
     arrays = {name: np.concatenate([getattr(piece, name) for piece in pieces]) for name in _CHANNELS}
     keep = np.concatenate([[True], np.diff(arrays["time_s"]) > 1e-6])
     phase = [word for piece in pieces for word in piece.phase]
