@@ -16,11 +16,14 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from volplane.adapters.toml.library import TomlLibrary
     from volplane.domain.airplane.airplane import Airplane
+    from volplane.domain.airplane.airspeed_calibration import AirspeedCalibration
     from volplane.domain.atmosphere.wind import WindProfile
     from volplane.domain.debrief.results import Debrief
     from volplane.domain.exercise.exercise import Exercise
     from volplane.domain.exercise.plan import Plan
     from volplane.domain.geometry.airfield import Airfield
+    from volplane.services.airplane_changes import AirplaneChanges
+    from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
     from volplane.services.recordings import Recording
 
@@ -178,6 +181,14 @@ class Workbench:
         source = NamedText(self._exercise_name, self._texts[self._exercise_name])
         return exercise_with_changes(source, changes, HeldTexts(self._texts), WorldMagneticModel(), time.time())
 
+    def checked_airplane(self) -> CheckedFile:
+        """What can be said about the figures of the airplane's file."""
+        from volplane.adapters.toml.source import NamedText, parse
+
+        exercise = NamedText(self._exercise_name, self._texts[self._exercise_name])
+        name = parse(exercise)["airplane"]
+        return library().checked_airplane(NamedText(name, self._texts[name]))
+
     def plan(self, changes: Mapping[str, str]) -> Plan:
         """The exercise with the changes, solved."""
         return plan_exercise(self.exercise(changes))
@@ -227,3 +238,45 @@ def demo_recordings() -> tuple[DemoFile, ...]:
         written = gpx.write(track) if lesson.file_name.endswith(".gpx") else csv.write(track)
         files.append(DemoFile(lesson.file_name, lesson.trainee, lesson.instructor, lesson.note, written))
     return tuple(files)
+
+
+def calibrate_airspeed(path: pathlib.Path, day: DayOfLegs) -> AirspeedCalibration:
+    """The airspeed calibration of a table of legs or of a recording. :raises FilesRefused: it cannot be read."""
+    from volplane.adapters.recording_file import read_file
+
+    return calibrate_airspeed_bytes(path.name, read_file(path), day)
+
+
+def calibrate_airspeed_bytes(name: str, data: bytes, day: DayOfLegs) -> AirspeedCalibration:
+    """The same of a file held in memory."""
+    from volplane.adapters import tables
+    from volplane.services import calibrating
+
+    if not tables.is_table_of(data, tables.AIRSPEED_MARK):
+        return calibrating.calibrate_recording(read_recording(name, data), day)
+    has_track = tables.is_table_of(data, (tables.Title("track_true_deg"),))
+    titles = tables.AIRSPEED_TITLES if has_track else tables.AIRSPEED_HEADING_TITLES
+    table = tables.read_table(name, data, titles)
+    if table.problems:
+        from volplane.errors import FilesRefused
+
+        raise FilesRefused(table.problems)
+    return calibrating.calibrate_rows([row.si for row in table.rows], day)
+
+
+def changed_airplane_text(path: pathlib.Path, changes: AirplaneChanges) -> str:
+    """The text of an airplane file with measured values written into it, read back before it is given out.
+
+    :raises FilesRefused: the file cannot be used, or could not be with these values in it.
+    """
+    from volplane.adapters.toml.airplane import read_airplane
+    from volplane.adapters.toml.source import read_text
+    from volplane.adapters.toml.writing import write_airplane
+    from volplane.errors import FilesRefused
+
+    load_airplane(path)
+    text = write_airplane(read_text(path, str(path)).text, changes)
+    _, problems = read_airplane(text, str(path))
+    if problems:
+        raise FilesRefused(problems)
+    return text

@@ -40,6 +40,7 @@ from volplane.domain.exercise.plan import (
     Binding,
     BreakOff,
     FinePitch,
+    FinePitchGate,
     LedgerItem,
     Legs,
     Lever,
@@ -304,7 +305,15 @@ def plan(
         ),
         ledger=_ledger(),
         surplus_m=0.0,
-        fine_pitch=FinePitch(m_from_ft(200.0), m_from_ft(450.0)),
+        fine_pitch=FinePitch(
+            m_from_ft(200.0),
+            m_from_ft(450.0),
+            gates=(
+                FinePitchGate(
+                    GateName.LOW_KEY, m_from_ft(1420.0), m_from_ft(1520.0), m_from_ft(2590.0), m_from_ft(80.0)
+                ),
+            ),
+        ),
         touchdown_x_m=m_from_ft(shape.touchdown_ft),
         touchdown_time_s=float(path.time_s[-1]),
         break_off=BreakOff(

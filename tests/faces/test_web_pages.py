@@ -45,7 +45,7 @@ def test_only_rooms_that_exist_are_named_in_the_head(client: Browser) -> None:
     html = client.get("/exercise").text
     header = re.search(r'<nav class="rooms".*?</nav>', html, re.S)
     assert header is not None
-    assert re.findall(r">([A-Z]\w+)</a>", header.group()) == ["Exercises", "Debriefs"]
+    assert re.findall(r">([A-Z]\w+)</a>", header.group()) == ["Airplanes", "Exercises", "Debriefs"]
 
 
 def test_a_change_moves_the_low_key_in_view_and_document_alike(client: Browser) -> None:

@@ -16,10 +16,12 @@ from volplane.bootstrap import BenchField, DemoFile
 from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Debrief, Outcome
+from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
 from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
 from volplane.faces.web.app import create_app
+from volplane.services.checking import CheckedFile, Contradiction
 from volplane.units import KNOT_MPS, kg_from_lb, m_from_ft, mps_from_kt, pa_from_inhg, rad_from_deg
 
 UNITS = {
@@ -59,12 +61,23 @@ class FixtureWorkbench:
 
     findings: tuple[Finding, ...] | None = None
     feasible: bool = True
+    contradicts: bool = False
     plans: int = 0
     debriefs: int = 0
     own_fault: ClassVar[str] = "boom"
 
     def exercise_fields(self) -> tuple[BenchField, ...]:
         return FIELDS
+
+    def exercise(self, changes: Mapping[str, str]) -> Exercise:
+        values, problems = _read({field.key: field.text for field in FIELDS} | dict(changes))
+        if problems:
+            raise FilesRefused(tuple(problems))
+        return _exercise(fixtures.plan(), values)
+
+    def checked_airplane(self) -> CheckedFile:
+        figures = (Contradiction(("glide.sink", "glide.best_speed", "glide.ratio"), "sink_mps", 6.9, 5.81),)
+        return CheckedFile("airplane.toml", "airplane", 5.81, figures if self.contradicts else (), ())
 
     def plan(self, changes: Mapping[str, str]) -> Plan:
         self.plans += 1
@@ -136,7 +149,7 @@ class Browser:
         return self.ask("POST", path, **options)
 
 
-def _exercise(plan: Plan, values: dict[str, object]):  # type: ignore[no-untyped-def]
+def _exercise(plan: Plan, values: dict[str, object]) -> Exercise:
     air = plan.exercise.weather.atmosphere
     levels = [
         (height_m, rad_from_deg(values[key][0]), mps_from_kt(values[key][1]))  # type: ignore[index]

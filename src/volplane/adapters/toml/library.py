@@ -67,6 +67,10 @@ class TomlLibrary:
             return self._checked_exercise(source, path)
         return _checked_airplane(source, path, "airplane", ())
 
+    def checked_airplane(self, source: NamedText) -> CheckedFile:
+        """What can be said about the text of an airplane file."""
+        return _checked_airplane(source, source.name, "airplane", ())
+
     def _checked_exercise(self, source: NamedText, path: str) -> CheckedFile:
         resolve = _beside(path)
         _, problems = read_exercise(source.text, source.name, resolve, self.variation, self.now_unix_s)

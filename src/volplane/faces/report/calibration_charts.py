@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import axes, board, ink, svg, tokens
@@ -52,9 +54,10 @@ def calibration_chart(
     used = sorted((speed for speed in speeds if speed.is_used), key=lambda speed: speed.ias_mps)
     path = [frame.at(speed.ias_mps / unit, speed.correction_mps / unit) for speed in used]
     lines: list[Element] = []
+    placer.clear_of = board.resampled([frame.at(frame.across.low, 0.0), frame.at(frame.across.high, 0.0)])
     if len(path) > 1:
         lines.append(svg.polyline(path, Colour.SOFT, tokens.PLAN_BEHIND_PX, class_="correction"))
-        placer.clear_of = board.resampled(path)
+        placer.clear_of = np.concatenate([placer.clear_of, board.resampled(path)])
     marks, labels = _marks(speeds, frame, placer, units)
     decimals = 0 if axes.step_for(frame.up.high - frame.up.low, 5) >= 1.0 else 1
     rows = axes.grid(frame, axes.ticks(frame.up.low, frame.up.high, 5), lambda value: wording.signed(value, decimals))
@@ -104,7 +107,7 @@ def _marks(
     for speed, at, extent in places:
         words = wording.signed(speed.correction_mps / unit, 1) if speed.is_used else speed.why
         style = FIGURE if speed.is_used else NOTE
-        labels += label_near(words, style, at, placer, (-7.0, extent + 16.0), sure=False)
+        labels += label_near(words, style, at, placer, (-7.0, extent + 16.0), sure=speed.is_used)
     return marks, labels
 
 

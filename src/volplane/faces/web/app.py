@@ -1,4 +1,4 @@
-"""The workbench as a web application: two pages and the documents behind them."""
+"""The workbench as a web application: its pages and the documents behind them."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from volplane.faces.web.guard import HEADERS, Guard
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import el
 from volplane.faces.web.ports import Workbench
+from volplane.faces.web.routes_airplane import airplane_routes
 from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 
@@ -35,6 +36,7 @@ def create_app(workbench: Workbench, *, allowed_hosts: Iterable[str] = (), units
     assets = load_assets()
     bench = Bench(workbench, assets, units)
     app = FastAPI(title="Volplane", version=_version(), docs_url=None, redoc_url=None, openapi_url="/api/openapi.json")
+    app.include_router(airplane_routes(bench))
     app.include_router(exercise_routes(bench))
     app.include_router(debrief_routes(bench))
     _files(app, assets)

@@ -10,7 +10,9 @@ from collections.abc import Mapping
 from typing import Protocol
 
 from volplane.domain.debrief.results import Debrief
+from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
+from volplane.services.checking import CheckedFile
 
 # Keys of the fields of the exercise page, in the order they stand there. `wind_0` is the lowest wind level of the
 # exercise file, `wind_1` the next one up; a third and later level goes on counting.
@@ -90,6 +92,14 @@ class Workbench(Protocol):
 
     def exercise_fields(self) -> tuple[ExerciseField, ...]:
         """The fields as the exercise file has them (or their defaults), in the order of `FIELD_KEYS`."""
+        ...
+
+    def exercise(self, changes: Mapping[str, str]) -> Exercise:
+        """The exercise with the changes, not solved: the airplane and the weight it is flown at."""
+        ...
+
+    def checked_airplane(self) -> CheckedFile:
+        """What can be said about the figures of the airplane's file."""
         ...
 
     def plan(self, changes: Mapping[str, str]) -> Plan:
