@@ -102,7 +102,7 @@ def configuration_rows(airplane: Airplane, weight_kg: float) -> tuple[Configurat
 
 def speeds_checked(airplane: Airplane) -> tuple[SpeedChecked, ...]:
     """The airplane's table of indicated and calibrated speeds, as its chart shows it."""
-    return tuple(SpeedChecked(ias, cas - ias) for ias, cas in airplane.airspeed_correction)
+    return tuple(SpeedChecked(ias, ias - cas) for ias, cas in airplane.airspeed_correction)
 
 
 def _steady(glide: GlideModel, configuration: Configuration) -> SteadyTurn | None:

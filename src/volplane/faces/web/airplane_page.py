@@ -186,13 +186,13 @@ def _calibration(sheet: AirplaneSheet) -> Markup:
     rows = [
         (
             unit.figure(speed.ias_mps),
-            unit.figure(speed.ias_mps + speed.correction_mps),
-            wording.signed(unit.value(speed.correction_mps), 1),
+            unit.figure(speed.ias_mps - speed.position_error_mps),
+            wording.signed(unit.value(speed.position_error_mps), 1),
         )
         for speed in speeds
     ]
-    heads = (f"Indicated, {unit.unit}", "calibrated", "difference")
-    note = "The table of the airplane file, used wherever speeds are converted; beyond its ends the last difference."
+    heads = (f"Indicated, {unit.unit}", "calibrated", "position error")
+    note = "The table of the airplane file, used wherever speeds are converted; beyond its ends the last error is kept."
     return section(
         "calibration", "Airspeed", figure(drawing, "position-error"), [table(heads, rows), sentences([note])]
     )
