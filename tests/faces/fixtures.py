@@ -310,7 +310,7 @@ def plan(
             m_from_ft(450.0),
             gates=(
                 FinePitchGate(
-                    GateName.LOW_KEY, m_from_ft(1420.0), m_from_ft(1520.0), m_from_ft(2590.0), m_from_ft(80.0)
+                    GateName.LOW_KEY, m_from_ft(1420.0), m_from_ft(1520.0), m_from_ft(2460.0), m_from_ft(80.0)
                 ),
             ),
         ),

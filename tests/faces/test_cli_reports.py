@@ -91,7 +91,7 @@ def test_a_plan_shows_phases_fine_pitch_break_off_findings_and_cautions() -> Non
     for words in (
         "High key to base key 104",
         "No oil pressure: propeller in fine pitch (estimate) 200 ft lower at the low key, 450 ft by the touchdown",
-        "Low key 2,600 1,500 1,420 80",
+        "from the low key 2,500 1,500 1,420 80",
         "Break off at 500 ft, altimeter 1,450 ft",
         "99 to 114 kt, bank 30° or less",
         "Any no is a go-around now.",

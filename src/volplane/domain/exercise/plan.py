@@ -63,11 +63,31 @@ class LedgerItem:
 
 
 @dataclass(frozen=True, slots=True)
+class FinePitchGate:
+    """What a gate needs with the propeller in fine pitch from there on.
+
+    `required_m` is the practical required height, `lowest_m` adds the reserve; `in_hand_m` is the planned height less
+    the required one, negative where the plan would not come out.
+    """
+
+    name: GateName
+    required_m: float
+    lowest_m: float
+    altimeter_lowest_msl_m: float
+    in_hand_m: float
+
+
+@dataclass(frozen=True, slots=True)
 class FinePitch:
-    """Extra height the glide needs when the propeller is stuck in fine pitch."""
+    """No oil pressure: the propeller goes to, or is stuck in, fine pitch. Extra height the glide needs, and the gates.
+
+    `is_estimate` says that nobody has measured what fine pitch costs this airplane.
+    """
 
     extra_to_low_key_m: float
     extra_to_touchdown_m: float
+    is_estimate: bool = True
+    gates: tuple[FinePitchGate, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.exercise.findings import plan_findings
+from volplane.domain.exercise.fine_pitch import fine_pitch
 from volplane.domain.exercise.gates import GateCrossing, gates_of
-from volplane.domain.exercise.ledger import fine_pitch_extra_m, ledger
+from volplane.domain.exercise.ledger import ledger
 from volplane.domain.exercise.levers import levers
 from volplane.domain.exercise.phases import phase_table
-from volplane.domain.exercise.pilot_limits import fine_pitch_configuration, frame_of
-from volplane.domain.exercise.plan import BreakOff, FinePitch, Legs, Plan, PlannedGate, TurnSummary
+from volplane.domain.exercise.pilot_limits import frame_of
+from volplane.domain.exercise.plan import BreakOff, Legs, Plan, PlannedGate, TurnSummary
 from volplane.domain.exercise.shape import BASE, BASE_TURN, CROSSWIND, FINAL_TURN, HALF_TURN, OverheadShape
 from volplane.domain.exercise.shape_search import Solution, solve_shape
 from volplane.domain.exercise.windows import Windows, gate_ias_mps, windows
@@ -49,7 +50,6 @@ def _plan(solution: Solution) -> Plan:
     low_key_s = next((crossing.time_s for crossing in crossings if crossing.name is GateName.LOW_KEY), 0.0)
     legs = _legs(solution, flight, around, low_key_s)
     landing_factor = ready.limits.landing_configuration.extra_drag_factor
-    fine_pitch = _fine_pitch(solution, flight, low_key_s)
     break_off = _break_off(solution, flight.path)
     plan = Plan(
         exercise=exercise,
@@ -60,7 +60,7 @@ def _plan(solution: Solution) -> Plan:
         legs=legs,
         ledger=ledger(flight, ready.glide, landing_factor),
         surplus_m=solution.surplus_m,
-        fine_pitch=fine_pitch,
+        fine_pitch=fine_pitch(ready, flight, gates, low_key_s),
         touchdown_x_m=float(flight.path.x_m[-1]) + ready.flare.touchdown_from_fifty_foot_m,
         touchdown_time_s=float(flight.path.time_s[-1]) + ready.flare.time_s,
         break_off=break_off,
@@ -173,17 +173,6 @@ def _turn_no_later_x_m(solution: Solution, flight: GuidedFlight, around: Windows
         return float(straight[0, 1])
     part = float(spare_m[i - 1] / (spare_m[i - 1] - spare_m[i]))
     return float(straight[i - 1, 1] + part * (straight[i, 1] - straight[i - 1, 1]))
-
-
-def _fine_pitch(solution: Solution, flight: GuidedFlight, low_key_s: float) -> FinePitch | None:
-    fine = fine_pitch_configuration(solution.bench.exercise)
-    if fine is None:
-        return None
-    glide, factor = solution.bench.glide, fine.extra_drag_factor
-    whole_s = float(flight.path.time_s[-1])
-    return FinePitch(
-        fine_pitch_extra_m(flight, glide, factor, low_key_s), fine_pitch_extra_m(flight, glide, factor, whole_s)
-    )
 
 
 def _break_off(solution: Solution, path: FlightPath) -> BreakOff:

@@ -9,7 +9,7 @@ from typing import Any
 from volplane import units as si
 from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M
 from volplane.domain.exercise.exercise import Exercise
-from volplane.domain.exercise.plan import Plan, PlannedGate, TurnSummary
+from volplane.domain.exercise.plan import FinePitch, Plan, PlannedGate, TurnSummary
 from volplane.faces.cli.sheet import Column, Sheet
 from volplane.faces.documents import plan_words, wording
 from volplane.faces.documents.plan import plan_document
@@ -201,11 +201,37 @@ def _ledger(page: Sheet, plan: Plan, units: Units) -> None:
     )
     page.line(f"To spare from high to low key: {units.height.text(plan.surplus_m)}.")
     if plan.fine_pitch is not None:
-        more = plan.fine_pitch
-        page.line(
-            f"Propeller stuck in fine pitch: {units.height.text(more.extra_to_low_key_m)} lower at the low key, "
-            f"{units.height.text(more.extra_to_touchdown_m)} by the touchdown point."
-        )
+        _no_oil_pressure(page, plan, plan.fine_pitch, units)
+
+
+def _no_oil_pressure(page: Sheet, plan: Plan, fine: FinePitch, units: Units) -> None:
+    """The second line of the plan: what it takes with the propeller in fine pitch, and at which gates it comes out."""
+    estimate = " (estimate)" if fine.is_estimate else ""
+    page.heading(f"No oil pressure: propeller in fine pitch{estimate}")
+    page.line(
+        f"{units.height.text(fine.extra_to_low_key_m)} lower at the low key, "
+        f"{units.height.text(fine.extra_to_touchdown_m)} by the touchdown point."
+    )
+    if not fine.gates:
+        return
+    heights = {gate.name: gate.height_m for gate in plan.gates}
+    page.table(
+        [
+            Column("Propeller fine", [f"from the {gate.name}" for gate in fine.gates], is_number=False),
+            Column(
+                f"Lowest altimeter\n{units.height.unit}",
+                [
+                    units.altimeter(gate.altimeter_lowest_msl_m, "up")
+                    if math.isfinite(gate.altimeter_lowest_msl_m)
+                    else wording.NOT_OBSERVABLE
+                    for gate in fine.gates
+                ],
+            ),
+            Column(f"Planned\n{units.height.unit}", [units.height.figure(heights[gate.name]) for gate in fine.gates]),
+            Column(f"Required\n{units.height.unit}", [units.height.figure(gate.required_m) for gate in fine.gates]),
+            Column(f"In hand\n{units.height.unit}", [units.height.figure(gate.in_hand_m) for gate in fine.gates]),
+        ]
+    )
 
 
 def _rules(page: Sheet, plan: Plan, units: Units) -> None:

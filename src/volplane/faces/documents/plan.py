@@ -192,8 +192,22 @@ def _ledger(plan: Plan) -> list[dict[str, Any]]:
 def _fine_pitch(plan: Plan) -> dict[str, Any] | None:
     if plan.fine_pitch is None:
         return None
-    extra = (plan.fine_pitch.extra_to_low_key_m, plan.fine_pitch.extra_to_touchdown_m)
-    return {"extra_ft": {"low_key": ft(extra[0]), "touchdown": ft(extra[1])}}
+    fine = plan.fine_pitch
+    return {
+        "cause": "no oil pressure",
+        "extra_ft": {"low_key": ft(fine.extra_to_low_key_m), "touchdown": ft(fine.extra_to_touchdown_m)},
+        "estimate": fine.is_estimate,
+        "gates": [
+            {
+                "name": gate.name.value,
+                "required_ft": ft(gate.required_m),
+                "lowest_ft": ft(gate.lowest_m),
+                "altimeter_lowest_ft": ft(gate.altimeter_lowest_msl_m),
+                "in_hand_ft": ft(gate.in_hand_m),
+            }
+            for gate in fine.gates
+        ],
+    }
 
 
 def _break_off(plan: Plan) -> dict[str, Any]:
