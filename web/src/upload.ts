@@ -1,4 +1,4 @@
-// A recording dropped on the page or chosen from a folder is sent to the workbench and debriefed in its memory.
+// A file dropped on the page or chosen from a folder is sent to the workbench and debriefed or measured in its memory.
 
 import { maybe, one, say, telling } from "./dom";
 import { ask, Refused } from "./http";
@@ -14,17 +14,18 @@ export function startUpload(): void {
   const trouble = one("#upload-trouble", HTMLElement, area);
   const progress = one("#upload-progress", HTMLElement, area);
   const limit = Number(area.dataset["limit"]);
+  const address = area.dataset["send"] ?? "/api/debriefs";
 
   const send = async (file: File): Promise<void> => {
     say(trouble, []);
     if (file.size > limit) {
-      say(trouble, [`${file.name} holds ${megabytes(file.size)}, more than the ${megabytes(limit)} a recording may have.`]);
+      say(trouble, [`${file.name} holds ${megabytes(file.size)}, more than the ${megabytes(limit)} a file may have.`]);
       return;
     }
     const query = new URLSearchParams(window.location.search);
     query.set("file_name", file.name);
     try {
-      const work = ask(`/api/debriefs?${query.toString()}`, {
+      const work = ask(`${address}?${query.toString()}`, {
         method: "POST",
         headers: { "content-type": "application/octet-stream" },
         body: file,
