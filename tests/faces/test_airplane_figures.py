@@ -145,6 +145,21 @@ def test_twenty_glides_left_out_at_one_speed_do_not_run_into_each_other() -> Non
     assert len(circles(figure, "left-out")) == 20
 
 
+def test_a_glide_far_off_stands_at_the_edge_and_says_where_it_really_lies() -> None:
+    # a climbing glide once squeezed all others into a third of the chart
+    far = ((92.0, -400.0, "climbing"), (210.0, 1100.0, "too fast"))
+    figure, plain = polar_chart(views.glide_view(left_out=far)), polar_chart(views.glide_view())
+    root = ElementTree.fromstring(figure)
+    assert all(
+        root.get(edge) == ElementTree.fromstring(plain).get(edge) for edge in ("data-plot-top", "data-plot-left")
+    )
+    assert place_of(figure, 1500.0, "y") == pytest.approx(place_of(plain, 1500.0, "y"))
+    edge = {(circle.get("cx"), circle.get("cy")) for circle in circles(figure, "left-out")}
+    assert any(y == root.get("data-plot-top") for _, y in edge)
+    assert any(x == root.get("data-plot-right") for x, _ in edge)
+    assert {"climbing, 92\u00a0kt, \u2212400\u00a0fpm", "too fast, 210\u00a0kt, 1,100\u00a0fpm"} <= set(words(figure))
+
+
 def test_each_weight_is_named_at_its_line() -> None:
     figure = polar_by_weight(BY_WEIGHT)
     assert {"3,350 lb", "3,650 lb", "2,900 lb"} <= set(words(figure))

@@ -25,7 +25,7 @@ _LEFT_PX, _TOP_PX, _FOOT_PX = 48.0, 32.0, 44.0
 
 @dataclass(frozen=True, slots=True)
 class SpeedChecked:
-    """What the dial was found to be off at one indicated speed: indicated less calibrated, positive where it shows too much.
+    """What the dial shows too much at one indicated speed: indicated less calibrated airspeed.
 
     `sd_mps` is its standard error, None when it is not known; `why` says in words why a speed was left out.
     """

@@ -14,6 +14,8 @@ from volplane.faces.report.tokens import Colour
 
 CROSS_PX = 8.0
 _TICK_PX = 4.0
+# a point left out this far beyond the others, in parts of their extent, does not stretch the axes (ours)
+_NEAR_FRACTION = 0.4
 
 
 def cross(at: Point) -> Element:
@@ -35,6 +37,21 @@ def left_out(at: Point) -> Element:
         stroke_width=tokens.FURNITURE_PX,
         class_="left-out",
     )
+
+
+def held_inside(at: Point, frame: Plot) -> Point:
+    """A place in the chart, or the nearest on its edge: what lies beyond must still be seen."""
+    area = frame.area
+    return min(max(at[0], area.left), area.right), min(max(at[1], area.top), area.bottom)
+
+
+def with_neighbours(counts: Sequence[float], others: Sequence[float]) -> list[float]:
+    """Values that count with those of the others that lie near: what was left out may lie anywhere."""
+    if not counts:
+        return list(others)
+    low, high = min(counts), max(counts)
+    near = _NEAR_FRACTION * (high - low)
+    return [*counts, *(value for value in others if low - near <= value <= high + near)]
 
 
 def axis_quantity(

@@ -18,7 +18,16 @@ from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import axes, board, ink, svg, tokens
 from volplane.faces.report.axes import DOTTED, Plot, Scale
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
-from volplane.faces.report.chart_marks import CROSS_PX, axis_quantity, cross, label_near, left_out, whisker_across
+from volplane.faces.report.chart_marks import (
+    CROSS_PX,
+    axis_quantity,
+    cross,
+    held_inside,
+    label_near,
+    left_out,
+    whisker_across,
+    with_neighbours,
+)
 from volplane.faces.report.charts import BAND_SD
 from volplane.faces.report.lettering import FIGURE, NAME, NOTE
 from volplane.faces.report.svg import Drawing, Element, Point
@@ -135,8 +144,8 @@ def polar_by_weight(
 
 
 def _frame_of(view: MeasuredGlideView, size_px: tuple[float, float], units: Units) -> Plot | None:
-    across = [point.ias_mps for point in view.points]
-    down = [point.sink_mps for point in view.points]
+    across = [point.ias_mps for point in view.points if point.is_used]
+    down = [point.sink_mps for point in view.points if point.is_used]
     if view.handbook is not None:
         across.append(view.handbook[0])
         down.append(view.handbook[1])
@@ -144,6 +153,9 @@ def _frame_of(view: MeasuredGlideView, size_px: tuple[float, float], units: Unit
         across += view.line.ias_mps.tolist()
         for array in (view.line.sink_mps, view.line.low_mps, view.line.high_mps):
             down += [] if array is None else array.tolist()
+    across = with_neighbours(across, [point.ias_mps for point in view.points if not point.is_used])
+    known = [sink for sink in down if math.isfinite(sink)]
+    down = with_neighbours(known, [point.sink_mps for point in view.points if not point.is_used])
     if not across:
         return None
     return _frame(np.array(across), np.array(down), size_px, units)
@@ -207,7 +219,7 @@ def _curve(line: PolarLine, frame: Plot, placer: Placer, units: Units) -> list[E
 def _keep_clear(view: MeasuredGlideView, frame: Plot, placer: Placer, units: Units) -> None:
     """Symbols take their places before any label does."""
     for point in view.points:
-        at = _at(frame, point.ias_mps, point.sink_mps, units)
+        at = held_inside(_at(frame, point.ias_mps, point.sink_mps, units), frame)
         placer.take(Box(*at, *at).grown(tokens.DOT_RADIUS_PX))
     if view.line is not None:
         at = _at(frame, view.line.best_ias_mps, view.line.best_sink_mps, units)
@@ -237,13 +249,21 @@ def _handbook(at_si: tuple[float, float] | None, frame: Plot, placer: Placer, un
 def _points(points: Sequence[PolarPoint], frame: Plot, placer: Placer, units: Units) -> list[Element]:
     parts: list[Element] = []
     for point in points:
-        at = _at(frame, point.ias_mps, point.sink_mps, units)
+        wished = _at(frame, point.ias_mps, point.sink_mps, units)
+        at = held_inside(wished, frame)
         if point.is_used:
             parts.append(ink.flown_dot(at))
             continue
         parts.append(left_out(at))
-        parts += label_near(point.why, NOTE, at, placer, (-9.0, 17.0, -22.0, 30.0), sure=False)
+        parts += label_near(_why(point, at == wished, units), NOTE, at, placer, (-9.0, 17.0, -22.0, 30.0), sure=False)
     return parts
+
+
+def _why(point: PolarPoint, is_in_place: bool, units: Units) -> str:
+    """The reason; beyond the edge of the chart also where the glide really lies."""
+    if is_in_place:
+        return point.why
+    return ", ".join(filter(None, (point.why, units.speed.text(point.ias_mps), units.sink.text(point.sink_mps))))
 
 
 def _band_name(line: PolarLine, frame: Plot, placer: Placer, units: Units) -> list[Element]:

@@ -18,7 +18,16 @@ from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import axes, board, ink, svg, tokens
 from volplane.faces.report.axes import DOTTED, Plot, Scale
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
-from volplane.faces.report.chart_marks import axis_quantity, label_near, left_out, whisker_across
+from volplane.faces.report.chart_marks import (
+    CROSS_PX,
+    axis_quantity,
+    cross,
+    held_inside,
+    label_near,
+    left_out,
+    whisker_across,
+    with_neighbours,
+)
 from volplane.faces.report.charts import BAND_SD
 from volplane.faces.report.lettering import FIGURE, NAME, NOTE
 from volplane.faces.report.svg import Drawing, Element, Point
@@ -48,7 +57,8 @@ class StandInView:
     """What the stand-in chart shows: sink against manifold pressure, arrays (n,), and the match with the dead engine.
 
     `wished_sink_mps` is the dead engine's sink; `match_pa` the setting that gives it, None when there is none, and
-    `match_sd_pa` its standard error. `is_estimate` marks a line that comes from the model, not from settings flown.
+    `match_sd_pa` its standard error. `is_estimate` marks a line that comes from the model, not from settings flown;
+    `stated` is the (manifold pressure, sink) of the setting in the airplane file.
     """
 
     manifold_pressure_pa: Array
@@ -60,6 +70,7 @@ class StandInView:
     high_mps: Array | None = None
     points: tuple[SettingFlown, ...] = ()
     is_estimate: bool = False
+    stated: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +102,14 @@ def stand_in_chart(
     placer = Placer(Box(frame.area.left + 2.0, 18.0, size_px[0], frame.area.bottom - 6.0))
     lines = _lines(view, frame, placer, units)
     for point in view.points:
-        at = _at(frame, point.manifold_pressure_pa, point.sink_mps, units)
+        at = held_inside(_at(frame, point.manifold_pressure_pa, point.sink_mps, units), frame)
         placer.take(Box(*at, *at).grown(tokens.DOT_RADIUS_PX))
     labels = [*_match(view, frame, placer, units), *_wished(view, frame, placer, units)]
-    labels += [*_points(view, frame, placer, units), *_line_name(view, frame, placer, units)]
+    labels += [
+        *_points(view, frame, placer, units),
+        *_stated(view, frame, placer, units),
+        *_line_name(view, frame, placer, units),
+    ]
     steps = axes.ticks(frame.across.low, frame.across.high, 8)
     decimals = 0 if axes.step_for(frame.across.high - frame.across.low, 8) >= 1.0 else 1
     named = f"manifold pressure, {units.manifold_pressure.unit}"
@@ -141,12 +156,19 @@ def honesty_chart(
 
 
 def _frame(view: StandInView, size_px: tuple[float, float], units: Units) -> Plot:
-    pressure = [*view.manifold_pressure_pa.tolist(), *(point.manifold_pressure_pa for point in view.points)]
-    sinks = [*view.sink_mps.tolist(), view.wished_sink_mps, *(point.sink_mps for point in view.points)]
+    used = [point for point in view.points if point.is_used]
+    pressure = [*view.manifold_pressure_pa.tolist(), *(point.manifold_pressure_pa for point in used)]
+    sinks = [*view.sink_mps.tolist(), view.wished_sink_mps, *(point.sink_mps for point in used)]
     for edge in (view.low_mps, view.high_mps):
         sinks += [] if edge is None else [value for value in edge.tolist() if math.isfinite(value)]
     if view.match_pa is not None:
         pressure.append(view.match_pa)
+    if view.stated is not None:
+        pressure.append(view.stated[0])
+        sinks.append(view.stated[1])
+    others = [point for point in view.points if not point.is_used]
+    pressure = with_neighbours(pressure, [point.manifold_pressure_pa for point in others])
+    sinks = with_neighbours(sinks, [point.sink_mps for point in others])
     left, right = _out([value / units.manifold_pressure.unit_si for value in pressure], 8)
     least, most = _out([value / units.sink.unit_si for value in sinks], 6)
     area = Box(_LEFT_PX, _TOP_PX, size_px[0] - 10.0, size_px[1] - _FOOT_PX)
@@ -232,11 +254,31 @@ def _wished(view: StandInView, frame: Plot, placer: Placer, units: Units) -> lis
 def _points(view: StandInView, frame: Plot, placer: Placer, units: Units) -> list[Element]:
     parts: list[Element] = []
     for point in view.points:
-        at = _at(frame, point.manifold_pressure_pa, point.sink_mps, units)
+        wished = _at(frame, point.manifold_pressure_pa, point.sink_mps, units)
+        at = held_inside(wished, frame)
         parts.append(ink.flown_dot(at) if point.is_used else left_out(at))
         if not point.is_used:
-            parts += label_near(point.why, NOTE, at, placer, (-9.0, 17.0, -22.0, 30.0), sure=False)
+            parts += label_near(
+                _why(point, at == wished, units), NOTE, at, placer, (-9.0, 17.0, -22.0, 30.0), sure=False
+            )
     return parts
+
+
+def _stated(view: StandInView, frame: Plot, placer: Placer, units: Units) -> list[Element]:
+    if view.stated is None:
+        return []
+    at = _at(frame, *view.stated, units)
+    placer.take(Box(*at, *at).grown(CROSS_PX))
+    words = f"airplane file, {units.manifold_pressure.text(view.stated[0])}"
+    return [cross(at), *label_near(words, NOTE, at, placer, (-13.0, 21.0, -27.0, 35.0), sure=True)]
+
+
+def _why(point: SettingFlown, is_in_place: bool, units: Units) -> str:
+    """The reason; beyond the edge of the chart also where the setting really lies."""
+    if is_in_place:
+        return point.why
+    pressure, sink = units.manifold_pressure.text(point.manifold_pressure_pa), units.sink.text(point.sink_mps)
+    return ", ".join(filter(None, (point.why, pressure, sink)))
 
 
 def _line_name(view: StandInView, frame: Plot, placer: Placer, units: Units) -> list[Element]:
@@ -259,6 +301,10 @@ def _line_name(view: StandInView, frame: Plot, placer: Placer, units: Units) -> 
 
 def _described(view: StandInView, units: Units) -> str:
     said = f"The dead engine sinks {units.sink.text(view.wished_sink_mps)}. "
+    if view.stated is not None:
+        pressure, sink = view.stated
+        said += f"The setting in the airplane file, {units.manifold_pressure.text(pressure)}, "
+        said += f"sinks {units.sink.text(sink)}. "
     said += "No setting gives that sink." if view.match_pa is None else f"Setting {_match_words(view, units)}."
     for point in view.points:
         if not point.is_used:
