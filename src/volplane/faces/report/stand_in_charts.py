@@ -302,9 +302,8 @@ def _line_name(view: StandInView, frame: Plot, placer: Placer, units: Units) -> 
 def _described(view: StandInView, units: Units) -> str:
     said = f"The dead engine sinks {units.sink.text(view.wished_sink_mps)}. "
     if view.stated is not None:
-        pressure, sink = view.stated
-        said += f"The setting in the airplane file, {units.manifold_pressure.text(pressure)}, "
-        said += f"sinks {units.sink.text(sink)}. "
+        setting, sink = units.manifold_pressure.text(view.stated[0]), units.sink.text(view.stated[1])
+        said += f"The setting in the airplane file, {setting}, sinks {sink}. "
     said += "No setting gives that sink." if view.match_pa is None else f"Setting {_match_words(view, units)}."
     for point in view.points:
         if not point.is_used:
