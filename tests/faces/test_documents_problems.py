@@ -12,6 +12,7 @@ import pytest
 import volplane
 from volplane import units
 from volplane.adapters.magnetic import OutsideMagneticModel
+from volplane.domain.airplane.airspeed_calibration import CalibrationNotUsable
 from volplane.domain.atmosphere.refusals import (
     AirspeedNotSensible,
     LegsDoNotDetermineWind,
@@ -78,8 +79,7 @@ SENTENCES: list[tuple[Refusal, str]] = [
     ),
     (
         RecordingWithoutAltitude(420),
-        "420 fixes and not one altitude; expected a recording with altitudes. "
-        "Export it again with altitude.",
+        "420 fixes and not one altitude; expected a recording with altitudes. Export it again with altitude.",
     ),
     (
         OutsideTroposphere(40000 * FT, 0.0, 36000 * FT),
@@ -106,6 +106,11 @@ SENTENCES: list[tuple[Refusal, str]] = [
         LegsDoNotDetermineWind("the legs are too alike", 3),
         "Three legs that give no wind (the legs are too alike); expected three legs or more, well apart in direction, "
         "at one airspeed. Fly or choose other legs.",
+    ),
+    (
+        CalibrationNotUsable("temperature", 90 * KT),
+        "No temperature of the air at 90 kt indicated, so no table of corrections; expected each speed with its "
+        "calibrated airspeed, growing. Say it: --temperature.",
     ),
     (
         PolarNotSensible("best glide speed", -5 * KT, 0.0),

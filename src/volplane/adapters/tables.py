@@ -87,7 +87,19 @@ AIRSPEED_TITLES = (
     Title("ground_speed_kt", 0, 350),
     Title("track_true_deg", -180, 360),
     Title("heading_true_deg", -180, 360, is_required=False),
+    Title("pressure_altitude_ft", -1500, 30000, is_required=False),
+    Title("temperature_degc", -60, 55, is_required=False),
 )
+# the same legs flown on headings, where no track was written down
+AIRSPEED_HEADING_TITLES = (
+    Title("speed_kias", 20, 250),
+    Title("ground_speed_kt", 0, 350),
+    Title("heading_true_deg", -180, 360),
+    Title("pressure_altitude_ft", -1500, 30000, is_required=False),
+    Title("temperature_degc", -60, 55, is_required=False),
+)
+# a recording has no column of just this name
+AIRSPEED_MARK = (Title("speed_kias", 20, 250),)
 STAND_IN_TITLES = (
     Title("manifold_pressure_inhg", 1, 60),
     Title("rpm", 300, 4000),

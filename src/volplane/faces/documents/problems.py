@@ -200,6 +200,21 @@ def _legs(refusal: Any, units: Units) -> Said:
     return Said(found, "three legs or more, well apart in direction, at one airspeed", "Fly or choose other legs.")
 
 
+_CALIBRATION_LACKS = {
+    "pressure-altitude": ("no pressure altitude", "Say it: --altitude."),
+    "temperature": ("no temperature of the air", "Say it: --temperature."),
+    "indicated-airspeed": ("no indicated airspeed", "Say it: --speed."),
+    "growing-speeds": ("a calibrated airspeed that does not grow with the indicated one", "Look at the legs there."),
+}
+
+
+def _calibration(refusal: Any, units: Units) -> Said:
+    lacks, remedy = _CALIBRATION_LACKS[refusal.lacks]
+    place = "" if refusal.ias_mps is None else f" at {units.speed.text(refusal.ias_mps)} indicated"
+    found = f"{lacks}{place}, so no table of corrections"
+    return Said(found, "each speed with its calibrated airspeed, growing", remedy)
+
+
 def _polar(refusal: Any, units: Units) -> Said:
     def text(value_si: float) -> str:
         if "weight" in refusal.quantity and "drag" not in refusal.quantity:
@@ -318,6 +333,7 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "airspeed-not-sensible": _airspeed,
     "wind-levels-wrong": _wind_levels,
     "legs-do-not-determine-wind": _legs,
+    "calibration-not-usable": _calibration,
     "polar-not-sensible": _polar,
     "measured-speeds-too-few": _few_speeds,
     "best-glide-not-covered": _best_not_covered,
