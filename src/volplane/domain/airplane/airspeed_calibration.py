@@ -161,7 +161,8 @@ def calibrate(
     used = [at for group in groups for at in group]
     _refuse_too_few([legs[at] for at in used], len(groups), len(legs))
     fit = AirspeedFit(legs, groups)
-    if fit.wind_sd_mps > LARGEST_WIND_SD_MPS:
+    joint_wind = fit.joint_wind_mps()
+    if joint_wind[2] > LARGEST_WIND_SD_MPS:
         raise LegsDoNotDetermineWind("too few directions at each speed", len(used))
     speeds = tuple(
         _calibrated([legs[at] for at in group], fit, number, _alone(legs, group), pressure_altitude_sd_m)
@@ -170,9 +171,8 @@ def calibrate(
     fates = {at: LegUsed(legs[at], None, None, 0.0, reason) for at, reason in reasons.items()}
     for at, number, misfit, weight in zip(used, fit.group_of, fit.misfits_mps, fit.weights, strict=True):
         fates[at] = LegUsed(legs[at], int(number), float(misfit), float(weight))
-    east, north = fit.joint_wind_mps
     ordered = tuple(fates[at] for at in range(len(legs)))
-    return AirspeedCalibration(speeds, east, north, fit.wind_sd_mps, fit.leg_sd_mps, ordered)
+    return AirspeedCalibration(speeds, *joint_wind, fit.leg_sd_mps, ordered)
 
 
 def correction_table(calibration: AirspeedCalibration) -> tuple[tuple[float, float], ...]:

@@ -49,16 +49,9 @@ class AirspeedFit:
         self.misfits_mps = np.zeros(len(used))
         self._solve()
 
-    @property
-    def joint_wind_mps(self) -> tuple[float, float]:
-        """Wind of the session, east and north."""
-        return float(self.guess[self.count]), float(self.guess[self.count + 1])
-
-    @property
-    def wind_sd_mps(self) -> float:
-        """One component's."""
-        at = self.count
-        return math.sqrt(float(self.covariance[at, at] + self.covariance[at + 1, at + 1]) / 2.0)
+    def joint_wind_mps(self) -> tuple[float, float, float]:
+        """Wind of the session, the mean of the speeds' winds, and the standard deviation of one component."""
+        return self._wind(np.mean([self._wind_rows(number) for number in range(self.count)], axis=0))
 
     def tas(self, number: int) -> tuple[float, float]:
         """True airspeed of a speed and its standard deviation."""
@@ -66,7 +59,9 @@ class AirspeedFit:
 
     def wind_mps(self, number: int) -> tuple[float, float, float]:
         """Wind of a speed, and the standard deviation of one component."""
-        rows = self._wind_rows(number)
+        return self._wind(self._wind_rows(number))
+
+    def _wind(self, rows: FloatArray) -> tuple[float, float, float]:
         east, north = (float(value) for value in rows @ self.guess)
         sd = math.sqrt(float(np.trace(rows @ self.covariance @ rows.T)) / 2.0)
         return east, north, sd
