@@ -67,36 +67,77 @@ class World(NamedTuple):
 
 
 @njit
-def _wrapped(angle: float) -> float:
+def wrapped(angle_rad: float) -> float:
     """Angle in (-pi, pi]."""
-    return angle - 2.0 * math.pi * math.ceil((angle - math.pi) / (2.0 * math.pi))
+    return angle_rad - 2.0 * math.pi * math.ceil((angle_rad - math.pi) / (2.0 * math.pi))
 
 
 @njit
-def _wanted_bank(leg: Array, x: float, y: float, heading: float, track: float, ground_speed: float) -> float:
+def wanted_bank_of(
+    leg: Array, x_m: float, y_m: float, heading_rad: float, track_rad: float, ground_speed_mps: float
+) -> float:
     """Bank command that holds the leg's line, ground circle or constant bank; positive right wing down."""
     along: float = leg[TRACK_END]
     limit: float = leg[BANK_LIMIT]
-    reach = ground_speed * _OFFSET_TIME_S
+    reach = ground_speed_mps * _OFFSET_TIME_S
     if leg[KIND] == TURN:
         held: float = -leg[TURN_SIGN] * leg[RADIUS_OR_BANK]
         return held
     if leg[KIND] == LINE:
-        offset = -(x - leg[POINT_X]) * math.sin(along) + (y - leg[POINT_Y]) * math.cos(along)
+        offset = -(x_m - leg[POINT_X]) * math.sin(along) + (y_m - leg[POINT_Y]) * math.cos(along)
         turn_rate = 0.0
         wanted = along - math.atan(offset / reach)
     else:
-        from_centre_x = x - leg[POINT_X]
-        from_centre_y = y - leg[POINT_Y]
+        from_centre_x = x_m - leg[POINT_X]
+        from_centre_y = y_m - leg[POINT_Y]
         distance = math.hypot(from_centre_x, from_centre_y)
         sign = leg[TURN_SIGN]
-        turn_rate = sign * ground_speed / max(distance, 0.25 * leg[RADIUS_OR_BANK])
+        turn_rate = sign * ground_speed_mps / max(distance, 0.25 * leg[RADIUS_OR_BANK])
         tangent = math.atan2(from_centre_y, from_centre_x) + sign * 0.5 * math.pi
         wanted = tangent + sign * math.atan((distance - leg[RADIUS_OR_BANK]) / reach)
-    turn_rate += _wrapped(wanted - track) / _TRACK_TIME_S
-    crab = max(math.cos(_wrapped(track - heading)), 0.3)
-    bank = -math.atan(ground_speed * turn_rate / (_G * crab))
+    turn_rate += wrapped(wanted - track_rad) / _TRACK_TIME_S
+    crab = max(math.cos(wrapped(track_rad - heading_rad)), 0.3)
+    bank = -math.atan(ground_speed_mps * turn_rate / (_G * crab))
     return min(max(bank, -limit), limit)
+
+
+@njit
+def air_motion(
+    height_m: float,
+    heading_rad: float,
+    tas_mps: float,
+    bank_rad: float,
+    wanted_eas_mps: float,
+    speed_error_mps: float,
+    configuration: Array,
+    world: World,
+) -> tuple[float, float, float, float, float, float, float]:
+    """Velocity over the ground, climb and speed rate of a glide, with its equivalent airspeed, load and net drag."""
+    above_field, shear = height_m + world.handling[BASE_HEIGHT], world.handling[SHEAR]
+    density = density_kgpm3(above_field, world.handling[AIR_PRESSURE], world.handling[AIR_TEMPERATURE])
+    to_eas = math.sqrt(density / _SEA_LEVEL_DENSITY)
+    air_x, air_y = wind_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
+    slope_x, slope_y = wind_gradient_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
+    cos_heading, sin_heading = math.cos(heading_rad), math.sin(heading_rad)
+    gradient = slope_x * cos_heading + slope_y * sin_heading
+
+    wanted_speed = wanted_eas_mps / to_eas + speed_error_mps
+    speed_rate = (wanted_speed - tas_mps) / world.handling[SPEED_TIME]
+    speed_rate = min(max(speed_rate, -world.handling[SPEED_RATE]), world.handling[SPEED_RATE])
+
+    eas = tas_mps * to_eas
+    cos_path, sin_path, net, load_factor = 1.0, 0.0, 0.0, 1.0
+    cos_bank = math.cos(bank_rad)
+    thrust = configuration[2] / tas_mps
+    for _ in range(2):  # the path angle is small: its cosine settles at once
+        load_factor = cos_path / cos_bank
+        net = drag_to_weight(eas, load_factor, world.polar, configuration[0], configuration[1]) - thrust
+        felt = max(1.0 + tas_mps / _G * cos_path * gradient, _LEAST_GRADIENT_FACTOR)
+        sin_path = min(max((-net - speed_rate / _G) / felt, -_STEEPEST_SINE), _STEEPEST_SINE)
+        cos_path = math.sqrt(1.0 - sin_path * sin_path)
+    velocity_x = tas_mps * cos_path * cos_heading + air_x
+    velocity_y = tas_mps * cos_path * sin_heading + air_y
+    return velocity_x, velocity_y, tas_mps * sin_path, speed_rate, eas, load_factor, net
 
 
 @njit
@@ -109,41 +150,21 @@ def _rates(
     rates: Array,
 ) -> None:
     """Time derivatives of x, y, height, heading, airspeed, bank, clean loss, extra loss."""
-    height, heading, speed, bank = state[2], state[3], state[4], state[5]
-    above_field, shear = height + world.handling[BASE_HEIGHT], world.handling[SHEAR]
-    density = density_kgpm3(above_field, world.handling[AIR_PRESSURE], world.handling[AIR_TEMPERATURE])
-    to_eas = math.sqrt(density / _SEA_LEVEL_DENSITY)
-    air_x, air_y = wind_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
-    slope_x, slope_y = wind_gradient_at(above_field, world.wind_heights, world.wind_x, world.wind_y, shear)
-    cos_heading, sin_heading = math.cos(heading), math.sin(heading)
-    gradient = slope_x * cos_heading + slope_y * sin_heading
-
-    wanted_speed = leg[EAS] / to_eas + disturbance[SPEED_ERROR]
-    speed_rate = (wanted_speed - speed) / world.handling[SPEED_TIME]
-    speed_rate = min(max(speed_rate, -world.handling[SPEED_RATE]), world.handling[SPEED_RATE])
-
-    eas = speed * to_eas
-    cos_path, sin_path, net, load_factor = 1.0, 0.0, 0.0, 1.0
-    cos_bank = math.cos(bank)
-    thrust = configuration[2] / speed
-    for _ in range(2):  # the path angle is small: its cosine settles at once
-        load_factor = cos_path / cos_bank
-        net = drag_to_weight(eas, load_factor, world.polar, configuration[0], configuration[1]) - thrust
-        felt = max(1.0 + speed / _G * cos_path * gradient, _LEAST_GRADIENT_FACTOR)
-        sin_path = min(max((-net - speed_rate / _G) / felt, -_STEEPEST_SINE), _STEEPEST_SINE)
-        cos_path = math.sqrt(1.0 - sin_path * sin_path)
+    speed, bank = state[4], state[5]
+    wanted_eas: float = leg[EAS]
+    velocity_x, velocity_y, climb, speed_rate, eas, load_factor, net = air_motion(
+        state[2], state[3], speed, bank, wanted_eas, disturbance[SPEED_ERROR], configuration, world
+    )
     clean = drag_to_weight(eas, load_factor, world.polar, 0.0, 1.0)
 
-    velocity_x = speed * cos_path * cos_heading + air_x
-    velocity_y = speed * cos_path * sin_heading + air_y
     ground_speed = math.hypot(velocity_x, velocity_y)
     track = math.atan2(velocity_y, velocity_x)
-    wanted_bank = _wanted_bank(leg, state[0], state[1], heading, track, ground_speed) + disturbance[BANK_ERROR]
+    wanted_bank = wanted_bank_of(leg, state[0], state[1], state[3], track, ground_speed) + disturbance[BANK_ERROR]
     roll_rate = (wanted_bank - bank) / world.handling[ROLL_TIME]
 
     rates[0] = velocity_x
     rates[1] = velocity_y
-    rates[2] = speed * sin_path + disturbance[AIR_RISING]
+    rates[2] = climb + disturbance[AIR_RISING]
     rates[3] = -_G * math.tan(bank) / speed
     rates[4] = speed_rate
     rates[5] = min(max(roll_rate, -world.handling[ROLL_RATE]), world.handling[ROLL_RATE])
@@ -152,7 +173,7 @@ def _rates(
 
 
 @njit
-def _ground_motion(state: Array, world: World) -> tuple[float, float]:
+def ground_motion(state: Array, world: World) -> tuple[float, float]:
     """Track and ground speed; the path angle's cosine is left out (under 1 % of the airspeed, nowhere integrated)."""
     above_field = state[2] + world.handling[BASE_HEIGHT]
     air_x, air_y = wind_at(above_field, world.wind_heights, world.wind_x, world.wind_y, world.handling[SHEAR])
@@ -169,18 +190,18 @@ def _roll_lead_s(bank: float, world: World) -> float:
 
 
 @njit
-def _past_end(
+def past_end(
     state: Array,
     leg: Array,
     next_leg: Array,
     has_next: bool,
-    leg_time: float,
+    leg_time_s: float,
     world: World,
 ) -> float:
     """How far, in seconds, the leg's end has been passed; negative before it."""
-    track, ground_speed = _ground_motion(state, world)
+    track, ground_speed = ground_motion(state, world)
     below: float = (leg[END_HEIGHT] - state[2]) / _TYPICAL_SINK_MPS
-    past: float = max(leg_time - leg[END_TIME], below)
+    past: float = max(leg_time_s - leg[END_TIME], below)
     if leg[KIND] == LINE:
         along = leg[TRACK_END]
         distance: float = (state[0] - leg[POINT_X]) * math.cos(along) + (state[1] - leg[POINT_Y]) * math.sin(along)
@@ -193,10 +214,10 @@ def _past_end(
     rate: float = ground_speed / leg[RADIUS_OR_BANK]
     if leg[KIND] == TURN:
         rate = _G * math.tan(leg[RADIUS_OR_BANK]) / state[4]
-    remaining = _wrapped(leg[TURN_SIGN] * (leg[TRACK_END] - track))
+    remaining = wrapped(leg[TURN_SIGN] * (leg[TRACK_END] - track))
     if remaining < -0.5 * math.pi:  # more than half a circle to go: the end is ahead, not behind
         remaining += 2.0 * math.pi
-    if leg_time < 2.0:  # a turn of half a circle may start a hair past its own end
+    if leg_time_s < 2.0:  # a turn of half a circle may start a hair past its own end
         return past if past > 0.0 else -1.0
     lead = _roll_lead_s(state[5], world)
     if has_next and next_leg[KIND] != LINE:
@@ -234,7 +255,7 @@ def _step(
 @njit
 def _write(out: Array, row: int, time_s: float, state: Array, leg: int, extra_drag: float, world: World) -> None:
     """One row of the output."""
-    track, ground_speed = _ground_motion(state, world)
+    track, ground_speed = ground_motion(state, world)
     height = state[2] + world.handling[BASE_HEIGHT]
     density = density_kgpm3(height, world.handling[AIR_PRESSURE], world.handling[AIR_TEMPERATURE])
     previous = track if row == 0 else out[row - 1, TRACK]
@@ -243,7 +264,7 @@ def _write(out: Array, row: int, time_s: float, state: Array, leg: int, extra_dr
     out[row, Y] = state[1]
     out[row, HEIGHT] = state[2]
     out[row, HEADING] = state[3]
-    out[row, TRACK] = previous + _wrapped(track - previous)
+    out[row, TRACK] = previous + wrapped(track - previous)
     out[row, BANK] = state[5]
     out[row, TAS] = state[4]
     out[row, EAS_OUT] = state[4] * math.sqrt(density / _SEA_LEVEL_DENSITY)
@@ -269,19 +290,19 @@ def _advance(
     trial: Array,
 ) -> tuple[float, bool]:
     """Move the state one step on, or to the leg's end where that lies inside it; time taken and whether it ended."""
-    before = _past_end(state, leg, next_leg, has_next, leg_time, world)
+    before = past_end(state, leg, next_leg, has_next, leg_time, world)
     if before >= 0.0:
         return 0.0, True
     taken = step_s
     _step(state, taken, leg, configuration, disturbance, world, work, trial)
-    after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
+    after = past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
     is_over = after >= 0.0
     for _ in range(4):  # the secant through the step's beginning closes in on the end
         if not is_over or abs(after) <= 1e-7 or after == before:
             break
         taken = min(max(taken * before / (before - after), 1e-6), step_s)
         _step(state, taken, leg, configuration, disturbance, world, work, trial)
-        after = _past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
+        after = past_end(trial, leg, next_leg, has_next, leg_time + taken, world)
     state[:] = trial
     return taken, is_over
 
