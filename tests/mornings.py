@@ -175,12 +175,12 @@ class Recovery:
     """What became of many mornings, in parts of them."""
 
     mornings: int
-    ratio_covered: float
-    sink_covered: float
-    speed_covered: float
-    within_one_percent: float
-    curves: float
-    ratio_error: float
+    ratio_covered_fraction: float
+    sink_covered_fraction: float
+    speed_covered_fraction: float
+    within_one_percent_fraction: float
+    curve_fraction: float
+    ratio_error_fraction: float
     speed_error_mps: float
 
 

@@ -9,7 +9,7 @@ import functools
 import json
 import pathlib
 import time
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from volplane.adapters.toml.library import TomlLibrary
     from volplane.domain.airplane.airplane import Airplane
     from volplane.domain.airplane.airspeed_calibration import AirspeedCalibration
+    from volplane.domain.airplane.measured_glide import MeasuredGlide
+    from volplane.domain.airplane.partial_glides import PartialGlide
     from volplane.domain.atmosphere.wind import WindProfile
     from volplane.domain.debrief.results import Debrief
     from volplane.domain.exercise.exercise import Exercise
@@ -25,7 +27,10 @@ if TYPE_CHECKING:
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
+    from volplane.services.measured_file import MeasuredFile
+    from volplane.services.measuring import DayOfMeasuring
     from volplane.services.recordings import Recording
+    from volplane.services.standing_in import StandInAnswer, StandInWishes
 
 _DEMO_FILES = ("dunlin_tourer.toml", "quill_meadow.toml", "exercise.toml")
 _DEMO_EXERCISE = "exercise.toml"
@@ -189,6 +194,16 @@ class Workbench:
         name = parse(exercise)["airplane"]
         return library().checked_airplane(NamedText(name, self._texts[name]))
 
+    def stand_in(self, changes: Mapping[str, str]) -> StandInAnswer:
+        """The stand-in of the airplane at the exercise's weight and in its air, by the model.
+
+        :raises FilesRefused: one problem for each bad field.
+        """
+        from volplane.services import standing_in
+
+        exercise = self.exercise(changes)
+        return standing_in.stand_in_answer(exercise, (), standing_in.wishes_of(exercise))
+
     def plan(self, changes: Mapping[str, str]) -> Plan:
         """The exercise with the changes, solved."""
         return plan_exercise(self.exercise(changes))
@@ -196,6 +211,10 @@ class Workbench:
     def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
         """A recording against the exercise with the changes; nothing is kept."""
         return debrief_bytes(file_name, data, self.exercise(changes))
+
+    def measured(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> MeasuredFile:
+        """What a recording or table tells about the airplane; nothing is kept."""
+        return measure_file(self.exercise(changes), file_name, data)
 
     def demo_recordings(self) -> tuple[DemoFile, ...]:
         """The demo's recordings; empty without the demo."""
@@ -262,6 +281,127 @@ def calibrate_airspeed_bytes(name: str, data: bytes, day: DayOfLegs) -> Airspeed
 
         raise FilesRefused(table.problems)
     return calibrating.calibrate_rows([row.si for row in table.rows], day)
+
+
+def measure_glide(
+    airplane: Airplane, sources: Sequence[pathlib.Path], day: DayOfMeasuring, *, trusts_handbook: bool = False
+) -> MeasuredGlide:
+    """The glide that tables of points and recordings show. :raises FilesRefused: one of them cannot be used."""
+    from volplane.adapters.recording_file import read_file
+
+    held = [(str(path), read_file(path)) for path in sources]
+    return measure_glide_held(airplane, held, day, trusts_handbook=trusts_handbook)
+
+
+def measure_glide_held(
+    airplane: Airplane, sources: Sequence[tuple[str, bytes]], day: DayOfMeasuring, *, trusts_handbook: bool = False
+) -> MeasuredGlide:
+    """The same of files (name and bytes) held in memory."""
+    from volplane.services import measuring
+
+    glides = [glide for name, data in sources for glide in _glides_of(airplane, name, data, day)]
+    return measuring.measure(airplane, glides, trusts_handbook=trusts_handbook)
+
+
+def _glides_of(airplane: Airplane, name: str, data: bytes, day: DayOfMeasuring) -> tuple[PartialGlide, ...]:
+    from volplane.adapters import tables
+    from volplane.errors import FilesRefused
+    from volplane.services import measuring
+
+    if tables.is_table_of(data, tables.MEASURE_TITLES):
+        reading = tables.read_table(name, data, tables.MEASURE_TITLES)
+        if reading.problems:
+            raise FilesRefused(reading.problems)
+        return measuring.glides_of_rows(
+            airplane, [measuring.row_of(f"{name}, line {row.line_number}", row.si, row.words) for row in reading.rows]
+        )
+    recording = read_recording(name, data)
+    if recording.track is None:
+        raise FilesRefused(recording.problems)
+    return measuring.glides_of_track(airplane, recording.track, name, day)
+
+
+def stand_in(path: pathlib.Path, points: pathlib.Path | None, wishes: StandInWishes) -> StandInAnswer:
+    """The stand-in of an airplane file, from a table of powered descents where there is one.
+
+    :raises FilesRefused: with every problem of the files.
+    """
+    from volplane.adapters.recording_file import read_file
+    from volplane.adapters.toml.source import read_text
+
+    table = None if points is None else (points.name, read_file(points))
+    return stand_in_held(str(path), read_text(path, str(path)).text, table, wishes)
+
+
+def stand_in_held(name: str, text: str, table: tuple[str, bytes] | None, wishes: StandInWishes) -> StandInAnswer:
+    """The same of an airplane file and a table (name and bytes) held in memory."""
+    from volplane.adapters import tables
+    from volplane.errors import FilesRefused
+    from volplane.services import standing_in
+
+    reading = None if table is None else tables.read_table(*table, tables.STAND_IN_TITLES)
+    if reading is not None and reading.problems:
+        raise FilesRefused(reading.problems)
+    rows = () if reading is None else reading.rows
+    points = [standing_in.point_of_row(row.si, row.line_number) for row in rows]
+    field = standing_in.LEVEL_FIELD
+    texts = {name: text, field: field_text(standing_in.level_field_elevation_m(wishes)), _DEFAULTS: ""}
+    exercise = {"airplane": name, "airfield": field, "runway": "36"}
+    texts[_DEFAULTS] = "\n".join(f"{key} = {json.dumps(value)}" for key, value in exercise.items())
+    held = library().exercise_held(texts, _DEFAULTS)
+    return standing_in.stand_in_answer(standing_in.on_level_field(held, wishes), points, wishes)
+
+
+def measure_file(exercise: Exercise, name: str, data: bytes) -> MeasuredFile:
+    """What one file held in memory tells about the exercise's airplane: which kind of file it is, it says itself.
+
+    A recording is looked through for steady glides, at the exercise's weight, and for legs.
+
+    :raises FilesRefused: the file cannot be used.
+    :raises Refusal: a table whose rows give no result.
+    """
+    from volplane.adapters import tables
+    from volplane.errors import FilesRefused, Refusal
+    from volplane.services import standing_in
+    from volplane.services.calibrating import DayOfLegs
+    from volplane.services.measured_file import MeasuredFile, Untold
+    from volplane.services.measuring import DayOfMeasuring
+
+    airplane, day = exercise.airplane, DayOfMeasuring(exercise.weight_kg)
+    if tables.is_table_of(data, tables.STAND_IN_TITLES):
+        reading = tables.read_table(name, data, tables.STAND_IN_TITLES)
+        if reading.problems:
+            raise FilesRefused(reading.problems)
+        points = [standing_in.point_of_row(row.si, row.line_number) for row in reading.rows]
+        answer = standing_in.stand_in_answer(exercise, points, standing_in.wishes_of(exercise))
+        return MeasuredFile(airplane, stand_in=answer)
+    if tables.is_table_of(data, tables.MEASURE_TITLES):
+        return MeasuredFile(airplane, glide=measure_glide_held(airplane, [(name, data)], day))
+    if tables.is_table_of(data, tables.AIRSPEED_MARK):
+        return MeasuredFile(airplane, airspeed=calibrate_airspeed_bytes(name, data, DayOfLegs()))
+    untold = []
+    glide, calibration = None, None
+    try:
+        glide = measure_glide_held(airplane, [(name, data)], day)
+    except FilesRefused:
+        raise
+    except Refusal as refusal:
+        untold.append(Untold("glide", refusal))
+    try:
+        calibration = calibrate_airspeed_bytes(name, data, DayOfLegs())
+    except Refusal as refusal:
+        untold.append(Untold("airspeed", refusal))
+    return MeasuredFile(airplane, glide, calibration, untold=tuple(untold))
+
+
+def field_text(elevation_m: float) -> str:
+    """An airfield file for work in level country and still air, in mid-ocean so that nobody takes it for a real one."""
+    from volplane.services.quantities import HEIGHT, write_quantity
+
+    return (
+        f'name = "a level field"\nelevation = "{write_quantity(elevation_m, HEIGHT)}"\nvariation = "0 deg W"\n'
+        '[[runway]]\nname = "36"\nthreshold = [44.0, -40.0]\nbearing_true = "0 deg"\nlength = "6000 ft"\n'
+    )
 
 
 def changed_airplane_text(path: pathlib.Path, changes: AirplaneChanges) -> str:

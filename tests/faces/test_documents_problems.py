@@ -13,6 +13,8 @@ import volplane
 from volplane import units
 from volplane.adapters.magnetic import OutsideMagneticModel
 from volplane.domain.airplane.airspeed_calibration import CalibrationNotUsable
+from volplane.domain.airplane.measured_glide import GlideSpeedsTooClose, GlidesTooFew
+from volplane.domain.airplane.stand_in import StandInNotPossible
 from volplane.domain.atmosphere.refusals import (
     AirspeedNotSensible,
     LegsDoNotDetermineWind,
@@ -35,11 +37,34 @@ from volplane.faces.documents import problems
 from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
 from volplane.faces.web.serving import PortTaken
+from volplane.services.measuring import AirspeedNotRecorded, NoSteadyGlides
 from volplane.services.quantities import QuantityNotUnderstood
+from volplane.services.standing_in import StandInConfigurationUnknown, WeightNotFlown
 
-KT, FT = units.KNOT_MPS, units.FOOT_M
+KT, FT, IN = units.KNOT_MPS, units.FOOT_M, units.INCH_OF_MERCURY_PA
 
 SENTENCES: list[tuple[Refusal, str]] = [
+    (
+        GlidesTooFew(2, 4, {"climbing": 3, "power-on": 1}),
+        "Two clean glides that can be used (left out: 3 that do not come down and 1 with power on); expected four "
+        "glides or more. Fly more glides with power off, clean, both ways; see whether start and end heights are "
+        "exchanged.",
+    ),
+    (
+        GlideSpeedsTooClose(95 * KT, 104 * KT, 3),
+        "Glides from 95 kt to 104 kt, too close together; expected speeds of which the fastest is 1.15 times the "
+        "slowest, better 1.6 times. Fly slower and faster glides too, some below and some above the best speed.",
+    ),
+    (
+        AirspeedNotRecorded("phone.gpx"),
+        "No airspeed in phone.gpx; expected a recording with airspeed, or glides marked with the speed that was flown. "
+        'Mark each glide: --window "09:02:10-09:04:00 95 kt", or write a table of points.',
+    ),
+    (
+        NoSteadyGlides("morning.csv", 40.0),
+        "No steady descent in morning.csv; expected 40 s or more at one speed, wings level, coming down. Fly longer "
+        "glides, or mark them with --window.",
+    ),
     (
         WindNotBelowAirspeed(120 * KT, 104 * KT, 2600 * FT),
         "A wind of 120 kt at 2,600 ft above the field; expected less than the airspeed, 104 kt. "
@@ -158,6 +183,25 @@ SENTENCES: list[tuple[Refusal, str]] = [
         OutsideMagneticModel(2041.3, 2015.0, 2030.0),
         "A lesson in 2041; expected a day from 2015 to 2029, for which magnetic models exist. "
         'Write the variation into the airfield file: variation = "12 deg W".',
+    ),
+    (
+        StandInNotPossible("gear and full flap", 32 * IN, 27 * IN),
+        '"gear and full flap" as a stand-in, which would take 32.0 in; expected at most 27.0 in, the throttle being '
+        "full there. Choose a configuration with less drag, or check its drag and the points.",
+    ),
+    (
+        StandInNotPossible("clean", 2 * IN, 5 * IN),
+        '"clean" as a stand-in, which would take 2.0 in; expected at least 5.0 in, the throttle being closed there. '
+        "Choose a configuration with more drag, or check its drag and the points.",
+    ),
+    (
+        StandInConfigurationUnknown("flap", ("gear and approach flap",)),
+        '"flap" as a stand-in; expected a configuration with drag and the propeller coarse: "gear and approach flap". '
+        "Name one of them, or add it to the airplane file.",
+    ),
+    (
+        WeightNotFlown(5000 * units.POUND_KG, 1460 * units.POUND_KG, 3650 * units.POUND_KG),
+        "A weight of 5,000 lb; expected 1,460 lb to 3,650 lb. Check the weight.",
     ),
     (
         CardStopped((Finding("aim-point-before-threshold", Severity.STOP, {"aim_m": -120 * FT}),), None),

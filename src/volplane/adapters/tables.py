@@ -80,6 +80,7 @@ MEASURE_TITLES = (
     Title("temperature_degc", -60, 55),
     Title("weight_lb", 100, 20000),
     Title("bank_deg", -70, 70, is_required=False),
+    Title("heading_true_deg", -180, 360, is_required=False),
     Title("configuration", is_required=False),
 )
 AIRSPEED_TITLES = (

@@ -51,8 +51,8 @@ def reduced(glide: PartialGlide, reference_weight_kg: float) -> ReducedGlide:
 
     Along the path m (V' + w' cos gamma) = W sin gamma - D with w' the wind's growth along the nose, so
     D/W = sink/V - acceleration/g, both growths together. Across it L cos phi = W cos gamma, so the load factor is
-    n = cos gamma / cos phi, and by equal lift coefficient D/W(n, V) = n f(V sqrt(W_ref/W) / sqrt n) (Lowry, Performance of Light Aircraft, AIAA
-    1999, chapter 9).
+    n = cos gamma / cos phi, and by equal lift coefficient D/W(n, V) = n f(V sqrt(W_ref/W) / sqrt n) (Lowry, Performance
+    of Light Aircraft, AIAA 1999, chapter 9).
     """
     pressure_pa = isa.pressure_pa(glide.pressure_altitude_m)
     tas_mps = airspeed.tas_mps_from_cas_mps(glide.cas_mps, pressure_pa, glide.air_temperature_k)

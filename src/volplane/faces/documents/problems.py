@@ -317,7 +317,78 @@ def _port(refusal: Any, units: Units) -> Said:
     return Said(f"port {refusal.port} on {refusal.host} cannot be served: {refusal.reason}", "", "Give another --port.")
 
 
+def _few_glides(refusal: Any, units: Units) -> Said:
+    causes = [f"{count} {_LEFT_OUT.get(code, code)}" for code, count in refusal.left_out.items()]
+    left_out = f" (left out: {wording.listed(causes)})" if causes else ""
+    found = f"{wording.counted(refusal.used_count, 'clean glide')} that can be used{left_out}"
+    remedy = "Fly more glides with power off, clean, both ways; see whether start and end heights are exchanged."
+    return Said(found, f"{wording.counted(refusal.least_count, 'glide')} or more", remedy)
+
+
+_LEFT_OUT = {
+    "climbing": "that do not come down",
+    "power-on": "with power on",
+    "too-steep": "steeper than a glide",
+    "not-steady": "not steady",
+    "other-configuration": "in another configuration",
+    "unknown-configuration": "in a configuration the file does not know",
+    "weight-outside-limits": "at a weight this airplane cannot have",
+    "below-stall": "slower than the stall",
+}
+
+
+def _close_speeds(refusal: Any, units: Units) -> Said:
+    slowest, fastest = units.speed.text(refusal.slowest_cas_mps), units.speed.text(refusal.fastest_cas_mps)
+    found = f"glides at one speed only, {slowest}" if refusal.speeds_count < 2 else ""
+    found = found or f"glides from {slowest} to {fastest}, too close together"
+    least = wording.figure(refusal.least_range_ratio, 2)
+    expected = f"speeds of which the fastest is {least} times the slowest, better 1.6 times"
+    return Said(found, expected, "Fly slower and faster glides too, some below and some above the best speed.")
+
+
+def _no_airspeed(refusal: Any, units: Units) -> Said:
+    return Said(
+        f"no airspeed in {refusal.recording}",
+        "a recording with airspeed, or glides marked with the speed that was flown",
+        'Mark each glide: --window "09:02:10-09:04:00 95 kt", or write a table of points.',
+    )
+
+
+def _no_glides(refusal: Any, units: Units) -> Said:
+    return Said(
+        f"no steady descent in {refusal.recording}",
+        f"{wording.seconds(refusal.least_duration_s)} or more at one speed, wings level, coming down",
+        "Fly longer glides, or mark them with --window.",
+    )
+
+
+def _stand_in(refusal: Any, units: Units) -> Said:
+    pressure = units.manifold_pressure.text
+    found = f'"{refusal.configuration}" as a stand-in, which would take {pressure(refusal.manifold_pressure_pa)}'
+    if refusal.manifold_pressure_pa > refusal.limit_pa:
+        expected = f"at most {pressure(refusal.limit_pa)}, the throttle being full there"
+        return Said(found, expected, "Choose a configuration with less drag, or check its drag and the points.")
+    expected = f"at least {pressure(refusal.limit_pa)}, the throttle being closed there"
+    return Said(found, expected, "Choose a configuration with more drag, or check its drag and the points.")
+
+
+def _stand_in_unknown(refusal: Any, units: Units) -> Said:
+    known = wording.listed([f'"{name}"' for name in refusal.known], "or") or "none"
+    found = f'"{refusal.name}" as a stand-in'
+    remedy = "Name one of them, or add it to the airplane file."
+    return Said(found, f"a configuration with drag and the propeller coarse: {known}", remedy)
+
+
+def _weight_flown(refusal: Any, units: Units) -> Said:
+    least, most = units.weight.text(refusal.least_kg), units.weight.text(refusal.most_kg)
+    return Said(f"a weight of {units.weight.text(refusal.weight_kg)}", f"{least} to {most}", "Check the weight.")
+
+
 _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
+    "glides-too-few": _few_glides,
+    "glide-speeds-too-close": _close_speeds,
+    "airspeed-not-recorded": _no_airspeed,
+    "no-steady-glides": _no_glides,
     "wind-not-below-airspeed": _wind,
     "quantity-not-understood": _quantity,
     "track-cannot-be-held": _track,
@@ -342,6 +413,9 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "no-steady-glide": _no_glide,
     "bank-leaves-too-little-margin": _bank,
     "outside-magnetic-model": _magnetic,
+    "stand-in-not-possible": _stand_in,
+    "stand-in-configuration-unknown": _stand_in_unknown,
+    "weight-not-flown": _weight_flown,
     "card-stopped": _card_stopped,
     "card-needs-reason": _card_reason,
     "card-too-long": _card_too_long,
