@@ -28,6 +28,10 @@ FINE_PROPELLER_EXTRA_DRAG_FACTOR = 0.50
 # A propeller that windmills at a pitch nobody knows is taken as fine: governors of most singles go there without oil
 # pressure, and it errs on the safe side (estimate, ours).
 WINDMILLING_PROPELLER_EXTRA_DRAG_FACTOR = FINE_PROPELLER_EXTRA_DRAG_FACTOR
+# The part of the reference glide's own parasite drag that is its dead propeller in coarse pitch: with the engine
+# turning under power the airplane is rid of it, and what the blades then cost is counted with the thrust (estimate,
+# ours: without that propeller the ratio would be a tenth better).
+DEAD_COARSE_PROPELLER_DRAG_FACTOR = 0.20
 # Standing still: 0.8 x solidity x disk (see `stopped_propeller_drag_area_m2`) for three blades of 2.0 m, 0.30 m2, in
 # parts of the clean parasite drag area of 0.44 m2 of a 1,650 kg airplane at 9.6 to 1 and 109 kt. The drag that the
 # coarse windmilling propeller has in the reference glide is not taken off: safe side (estimate, ours).
@@ -44,7 +48,7 @@ _PROPELLERS = {
 }
 _FLAPS = {Flap.UP: 0.0, Flap.APPROACH: APPROACH_FLAP_EXTRA_DRAG_FACTOR, Flap.FULL: FULL_FLAP_EXTRA_DRAG_FACTOR}
 # solidity of one blade (Raymer, the same, drag of stopped propellers, from memory)
-_SOLIDITY_OF_A_BLADE = 0.04
+SOLIDITY_OF_A_BLADE_FACTOR = 0.04
 _STOPPED_DRAG = 0.8
 
 
@@ -71,6 +75,24 @@ def standard_configurations() -> tuple[Configuration, ...]:
     )
 
 
+def under_power(configuration: Configuration) -> Configuration:
+    """The same configuration with the engine turning under power: the drag of the dead propeller gone, no thrust yet.
+
+    What the turning blades cost is counted with the thrust. The difference is an estimate.
+    """
+    extra = configuration.extra_drag_factor - DEAD_COARSE_PROPELLER_DRAG_FACTOR
+    return replace(configuration, extra_drag_factor=extra, is_estimate=True)
+
+
+def idling_at_the_fine_stop(configuration: Configuration) -> Configuration:
+    """The same configuration with the throttle closed: a governed propeller runs to its fine stop and brakes.
+
+    Idle thrust belongs to this configuration and is taken as none (estimate, ours; it may sink half as fast again as
+    the dead engine with the propeller coarse, or hardly more: measure it).
+    """
+    return with_propeller(configuration, Propeller.FINE)
+
+
 def with_propeller(configuration: Configuration, propeller: Propeller) -> Configuration:
     """The same configuration with the propeller doing something else; the difference of drag is an estimate.
 
@@ -94,7 +116,7 @@ def stopped_propeller_drag_area_m2(propeller_diameter_m: float, blades: int) -> 
     Source: Raymer, Aircraft Design: A Conceptual Approach, AIAA, drag of stopped propellers, from memory; solidity 0.04
     a blade.
     """
-    return _STOPPED_DRAG * _SOLIDITY_OF_A_BLADE * blades * 0.25 * math.pi * propeller_diameter_m**2
+    return _STOPPED_DRAG * SOLIDITY_OF_A_BLADE_FACTOR * blades * 0.25 * math.pi * propeller_diameter_m**2
 
 
 def stopped_propeller_extra_drag_factor(glide: GlideModel, propeller_diameter_m: float, blades: int) -> float:
