@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.faces.web_fixture import Browser, FixtureWorkbench
+from tests.faces.web_fixture import NO_RECORDING, Browser, FixtureWorkbench
 
 
 @pytest.fixture(scope="module")
@@ -64,3 +64,91 @@ def test_without_a_calibration_the_page_says_what_is_assumed(client: Browser) ->
 
 def test_the_caution_stands_on_the_page(client: Browser) -> None:
     assert "no substitute for the approved flight manual" in client.get("/airplane").text
+
+
+def section(html: str, name: str) -> str:
+    """A section of the page as text a reader sees, tags taken out."""
+    found = re.search(rf'<section[^>]*id="{name}".*?</section>', html, re.S)
+    assert found is not None, name
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", found[0]).replace("\u00a0", " "))
+
+
+def sent(client: Browser, kind: str) -> str:
+    """The page of a measured file."""
+    answer = client.post(f"/api/measurements?file_name={kind}.csv", content=kind.encode())
+    assert answer.status_code == 201
+    return client.get(answer.json()["href"]).text
+
+
+def test_the_stand_in_says_setting_source_pressure_by_height_and_honesty(client: Browser) -> None:
+    said = section(client.get("/airplane").text, "stand-in")
+    for words in (
+        "from the model, an estimate",
+        "throttle left, in",
+        "Whole exercise, ft",
+        "Honesty table",
+        "look it up",
+    ):
+        assert words in said
+    # speeds 10 kt slower to 20 kt faster and three banks, as the honesty of a stand-in is told
+    for words in ("94 kt", "104 kt, best glide", "124 kt", "15° of bank", "45° of bank", "final, power off"):
+        assert words in said
+
+
+def test_a_stand_in_that_cannot_be_is_said_in_a_sentence() -> None:
+    html = Browser(FixtureWorkbench(can_stand_in=False)).get("/airplane").text
+    assert "gear and approach flap" in section(html, "stand-in")
+    assert "Configurations" in html
+
+
+def test_a_table_of_glides_is_shown_with_every_glide_and_why_one_was_left_out(client: Browser) -> None:
+    html = sent(client, "glides")
+    said = section(html, "measured-glide")
+    assert "1 left out" in said
+    assert "climb" in said
+    rows = {row[0]: row for row in rows_of(html, "measured-glide")}
+    assert float(rows["ratio"][1]) == pytest.approx(9.6, abs=0.3)
+    assert rows["ratio"][3] == "9.6"
+    assert "This file is not kept" in html
+
+
+def test_legs_are_shown_with_position_error_and_wind(client: Browser) -> None:
+    html = sent(client, "legs")
+    rows = rows_of(html, "measured-airspeed")
+    assert [row[0] for row in rows] == ["80", "105", "130"]
+    assert all(float(row[4].replace("\u2212", "-")) == pytest.approx(-2.0, abs=0.1) for row in rows)
+    assert "wind of these legs: 300° 15 kt" in section(html, "measured-airspeed")
+
+
+def test_settings_flown_stand_behind_the_match(client: Browser) -> None:
+    assert "from three settings flown" in section(sent(client, "settings"), "stand-in")
+
+
+def test_a_recording_says_what_it_did_not_tell(client: Browser) -> None:
+    html = sent(client, "recording")
+    assert section(html, "measured-glide")
+    assert "No airspeed calibration." in html
+    assert "measured-airspeed" not in html
+
+
+def test_the_same_file_is_measured_once_and_a_forgotten_one_says_so() -> None:
+    workbench = FixtureWorkbench()
+    browser = Browser(workbench)
+    first, second = (sent(browser, "legs") for _ in range(2))
+    assert first == second
+    assert workbench.measurements == 1
+    gone = browser.get("/airplane/measured/0123456789abcdef0123")
+    assert gone.status_code == 404
+    assert "This measurement is gone" in gone.text
+
+
+def test_a_file_that_is_nothing_of_the_kind_is_refused_in_a_sentence(client: Browser) -> None:
+    answer = client.post("/api/measurements?file_name=letter.txt", content=NO_RECORDING)
+    assert answer.status_code == 422
+    assert answer.json()["schema"] == "volplane/problems/1"
+    assert "letter.txt" in answer.json()["problems"][0]["sentence"]
+
+
+def test_a_file_over_the_limit_is_refused(client: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("volplane.faces.web.bodies.LARGEST_FILE_BYTES", 1_000_000)
+    assert client.post("/api/measurements?file_name=long.csv", content=b"x" * 1_000_001).status_code == 413

@@ -194,7 +194,7 @@ def test_a_file_that_is_no_recording_is_refused_in_a_sentence(client: Browser) -
 
 
 def test_a_recording_over_the_limit_is_refused(client: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("volplane.faces.web.routes_debrief.LARGEST_RECORDING_BYTES", 1_000_000)
+    monkeypatch.setattr("volplane.faces.web.bodies.LARGEST_FILE_BYTES", 1_000_000)
     answer = client.post("/api/debriefs?file_name=long.csv", content=b"x" * 1_000_001)
     assert answer.status_code == 413
     assert "1 MB" in problems_of(answer)[0]["sentence"]

@@ -11,8 +11,9 @@ from typing import Any, ClassVar
 
 import httpx
 
-from tests.faces import fixtures
+from tests.faces import fixtures, measurements
 from volplane.bootstrap import BenchField, DemoFile
+from volplane.domain.airplane.stand_in import StandInNotPossible
 from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Debrief, Outcome
@@ -22,6 +23,8 @@ from volplane.domain.finding import Finding
 from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
 from volplane.faces.web.app import create_app
 from volplane.services.checking import CheckedFile, Contradiction
+from volplane.services.measured_file import MeasuredFile
+from volplane.services.standing_in import StandInAnswer
 from volplane.units import KNOT_MPS, kg_from_lb, m_from_ft, mps_from_kt, pa_from_inhg, rad_from_deg
 
 UNITS = {
@@ -62,8 +65,10 @@ class FixtureWorkbench:
     findings: tuple[Finding, ...] | None = None
     feasible: bool = True
     contradicts: bool = False
+    can_stand_in: bool = True
     plans: int = 0
     debriefs: int = 0
+    measurements: int = 0
     own_fault: ClassVar[str] = "boom"
 
     def exercise_fields(self) -> tuple[BenchField, ...]:
@@ -78,6 +83,17 @@ class FixtureWorkbench:
     def checked_airplane(self) -> CheckedFile:
         figures = (Contradiction(("glide.sink", "glide.best_speed", "glide.ratio"), "sink_mps", 6.9, 5.81),)
         return CheckedFile("airplane.toml", "airplane", 5.81, figures if self.contradicts else (), ())
+
+    def stand_in(self, changes: Mapping[str, str]) -> StandInAnswer:
+        if not self.can_stand_in:
+            raise StandInNotPossible("gear and approach flap", pa_from_inhg(31.0), pa_from_inhg(27.5))
+        return measurements.stand_in_answer(self.exercise(changes))
+
+    def measured(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> MeasuredFile:
+        self.measurements += 1
+        if data == NO_RECORDING:
+            raise FilesRefused((_no_recording(file_name),))
+        return measurements.measured_file(self.exercise(changes), data.decode())
 
     def plan(self, changes: Mapping[str, str]) -> Plan:
         self.plans += 1
@@ -98,15 +114,7 @@ class FixtureWorkbench:
     def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
         self.debriefs += 1
         if data == NO_RECORDING:
-            problem = Problem(
-                file_name,
-                "line 1",
-                '"This is no recording."',
-                "a CSV or GPX recording",
-                "Export it again.",
-                "no-recording",
-            )
-            raise FilesRefused((problem,))
+            raise FilesRefused((_no_recording(file_name),))
         if data == b"":
             return dataclasses.replace(fixtures.debrief(), attempts=())
         return fixtures.debrief(fixtures.attempt(), fixtures.attempt(outcome=Outcome.WENT_AROUND))
@@ -117,6 +125,11 @@ class FixtureWorkbench:
             DemoFile("quist-high.csv", "Mara Quist", "Tobias Lund", f"High at the low key. {note}", b"first"),
             DemoFile("quist-low.csv", "Mara Quist", "Tobias Lund", "Low, goes around.", b"second"),
         )
+
+
+def _no_recording(file_name: str) -> Problem:
+    said, expected = '"This is no recording."', "a CSV or GPX recording"
+    return Problem(file_name, "line 1", said, expected, "Export it again.", "no-recording")
 
 
 class Browser:

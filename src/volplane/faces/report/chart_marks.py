@@ -14,6 +14,8 @@ from volplane.faces.report.tokens import Colour
 
 CROSS_PX = 8.0
 _TICK_PX = 4.0
+# whiskers lie along the foot of a chart: what is held inside stays above them
+_FOOT_PX = 12.0
 # a point left out this far beyond the others, in parts of their extent, does not stretch the axes (ours)
 _NEAR_FRACTION = 0.4
 
@@ -42,7 +44,7 @@ def left_out(at: Point) -> Element:
 def held_inside(at: Point, frame: Plot) -> Point:
     """A place in the chart, or the nearest on its edge: what lies beyond must still be seen."""
     area = frame.area
-    return min(max(at[0], area.left), area.right), min(max(at[1], area.top), area.bottom)
+    return min(max(at[0], area.left), area.right), min(max(at[1], area.top), area.bottom - _FOOT_PX)
 
 
 def with_neighbours(counts: Sequence[float], others: Sequence[float]) -> list[float]:

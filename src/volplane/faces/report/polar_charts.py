@@ -36,6 +36,8 @@ from volplane.faces.report.tokens import Colour, Theme
 Array = NDArray[np.float64]
 POLAR_PX = (560.0, 340.0)
 NOT_MEASURED = "No glide is known at any speed."
+# most lines across a chart
+_SINKS = 8
 _LEFT_PX, _TOP_PX, _FOOT_PX = 48.0, 32.0, 44.0
 
 
@@ -164,7 +166,7 @@ def _frame_of(view: MeasuredGlideView, size_px: tuple[float, float], units: Unit
 def _frame(ias_mps: Array, sink_mps: Array, size_px: tuple[float, float], units: Units) -> Plot:
     speed, sink = ias_mps / units.speed.unit_si, sink_mps / units.sink.unit_si
     left, right = axes.rounded_out(float(np.nanmin(speed)), float(np.nanmax(speed)), 8)
-    least, most = axes.rounded_out(float(np.nanmin(sink)), float(np.nanmax(sink)), 6)
+    least, most = axes.rounded_out(float(np.nanmin(sink)), float(np.nanmax(sink)), _SINKS)
     if right - left < 1e-9:
         left, right = left - 10.0, right + 10.0
     if most - least < 1e-9:
@@ -175,8 +177,10 @@ def _frame(ias_mps: Array, sink_mps: Array, size_px: tuple[float, float], units:
 
 
 def _axes(frame: Plot, size_px: tuple[float, float], units: Units) -> list[Element]:
-    decimals = 0 if axes.step_for(frame.up.high - frame.up.low, 6) >= 1.0 else 1
-    rows = axes.grid(frame, axes.ticks(frame.up.low, frame.up.high), lambda value: wording.figure(value, decimals))
+    decimals = 0 if axes.step_for(frame.up.high - frame.up.low, _SINKS) >= 1.0 else 1
+    rows = axes.grid(
+        frame, axes.ticks(frame.up.low, frame.up.high, _SINKS), lambda value: wording.figure(value, decimals)
+    )
     speeds = axes.ticks(frame.across.low, frame.across.high, 8)
     return [*rows, *axis_quantity(frame, speeds, f"indicated airspeed, {units.speed.unit}", size_px)]
 

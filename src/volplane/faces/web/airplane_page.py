@@ -25,6 +25,7 @@ from volplane.faces.web.markup import Child, Markup, el
 from volplane.services.checking import CheckedFile
 from volplane.units import m_from_ft
 
+ACCEPTED = ".csv,.gpx,.txt"
 ROOM = "Airplanes"
 SEA_LEVEL_NOTE = "In still air at sea level, clean, engine dead, propeller coarse."
 # how far one carries from a round height says a ratio in the pilot's own words
@@ -41,8 +42,8 @@ class AirplaneSheet:
     units: Units
 
 
-def airplane_page(frame: Frame, sheet: AirplaneSheet) -> str:
-    """The whole page."""
+def airplane_page(frame: Frame, sheet: AirplaneSheet, stand_in: Child, limit_bytes: int) -> str:
+    """The whole page; `stand_in` is the section of that name."""
     airplane, units = sheet.airplane, sheet.units
     glide = airplane.glide.at_weight(sheet.weight_kg)
     facts = (
@@ -59,7 +60,9 @@ def airplane_page(frame: Frame, sheet: AirplaneSheet) -> str:
             Markup(title.replace("<div>", '<div class="title-row">', 1)),
             _glide(sheet),
             _configurations(sheet),
+            stand_in,
             _calibration(sheet),
+            upload(limit_bytes),
         ],
     )
 
@@ -195,4 +198,36 @@ def _calibration(sheet: AirplaneSheet) -> Markup:
     note = "The table of the airplane file, used wherever speeds are converted; beyond its ends the last error is kept."
     return section(
         "calibration", "Airspeed", figure(drawing, "position-error"), [table(heads, rows), sentences([note])]
+    )
+
+
+def upload(limit_bytes: int) -> Markup:
+    """The place to drop a measurement."""
+    return el(
+        "section",
+        el("h2", "Measure", id="measure-heading"),
+        el(
+            "div",
+            el(
+                "p",
+                "Drop a recording of steady glides or of legs in several directions, or a table of glides, of legs, "
+                "or of powered descents in the stand-in configuration.",
+            ),
+            el("p", "It is measured in memory against this airplane, shown, and not kept.", class_="sub"),
+            el(
+                "label",
+                el("span", "Choose a file", class_="button first"),
+                el("input", type="file", accept=ACCEPTED, aria_label="Choose a file to measure"),
+                class_="pick",
+            ),
+            el("p", class_="telling", id="upload-progress", role="status"),
+            el("div", class_="trouble", id="upload-trouble", role="alert", hidden=True),
+            id="upload",
+            class_="upload",
+            data_limit=limit_bytes,
+            data_send="/api/measurements",
+        ),
+        class_="known",
+        id="measure",
+        aria_labelledby="measure-heading",
     )

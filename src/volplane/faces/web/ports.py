@@ -13,6 +13,8 @@ from volplane.domain.debrief.results import Debrief
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.services.checking import CheckedFile
+from volplane.services.measured_file import MeasuredFile
+from volplane.services.standing_in import StandInAnswer
 
 # Keys of the fields of the exercise page, in the order they stand there. `wind_0` is the lowest wind level of the
 # exercise file, `wind_1` the next one up; a third and later level goes on counting.
@@ -100,6 +102,14 @@ class Workbench(Protocol):
 
     def checked_airplane(self) -> CheckedFile:
         """What can be said about the figures of the airplane's file."""
+        ...
+
+    def stand_in(self, changes: Mapping[str, str]) -> StandInAnswer:
+        """The stand-in of the airplane at the exercise's weight and in its air, by the model."""
+        ...
+
+    def measured(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> MeasuredFile:
+        """What a recording or a table tells about the airplane. Nothing is stored."""
         ...
 
     def plan(self, changes: Mapping[str, str]) -> Plan:

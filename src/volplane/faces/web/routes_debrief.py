@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 from volplane.errors import Refusal
 from volplane.faces.documents.debrief import debrief_document
 from volplane.faces.web.bench import Bench
+from volplane.faces.web.bodies import LARGEST_FILE_BYTES, LONGEST_NAME, body_of, too_large
 from volplane.faces.web.debrief_page import (
     QUESTIONS,
     debrief_page,
@@ -25,9 +26,6 @@ from volplane.faces.web.held import Held
 from volplane.faces.web.lessons import lesson_of, who_of
 from volplane.faces.web.ports import DemoRecording
 
-LARGEST_RECORDING_BYTES = 64_000_000
-LONGEST_NAME = 200
-
 
 def debrief_routes(bench: Bench) -> APIRouter:
     """The routes over one bench."""
@@ -36,7 +34,7 @@ def debrief_routes(bench: Bench) -> APIRouter:
 
     @routes.get("/debrief", response_class=HTMLResponse, include_in_schema=False)
     def debriefs(request: Request) -> HTMLResponse:
-        return HTMLResponse(debriefs_page(bench.frame(request), tuple(demo.values()), LARGEST_RECORDING_BYTES))
+        return HTMLResponse(debriefs_page(bench.frame(request), tuple(demo.values()), LARGEST_FILE_BYTES))
 
     @routes.get("/debrief/demo/{file_name}", response_class=HTMLResponse, include_in_schema=False)
     def demo_debrief(request: Request, file_name: str) -> HTMLResponse:
@@ -56,13 +54,9 @@ def debrief_routes(bench: Bench) -> APIRouter:
     @routes.post("/api/debriefs", summary="Debrief a recording sent as the body; nothing is stored")
     async def send(request: Request) -> Response:
         file_name = request.query_params.get("file_name", "recording")[:LONGEST_NAME]
-        data = await _body(request)
+        data = await body_of(request)
         if data is None:
-            sentence = (
-                f"{file_name} holds more than {LARGEST_RECORDING_BYTES // 1_000_000} MB. "
-                "A recording of a lesson is far smaller: send that part of it only."
-            )
-            return problem_answer(413, "", sentence, "recording-too-large")
+            return too_large(file_name)
         changes = bench.changes(request.query_params)
         try:
             name, _ = await run_in_threadpool(_debriefed, bench, file_name, data, changes)
@@ -79,18 +73,6 @@ def debrief_routes(bench: Bench) -> APIRouter:
         return JSONResponse(debrief_document(held.debrief, bench.units))
 
     return routes
-
-
-async def _body(request: Request) -> bytes | None:
-    """The body in memory; None when it is larger than a recording may be."""
-    parts: list[bytes] = []
-    size = 0
-    async for part in request.stream():
-        size += len(part)
-        if size > LARGEST_RECORDING_BYTES:
-            return None
-        parts.append(part)
-    return b"".join(parts)
 
 
 def _debriefed(bench: Bench, file_name: str, data: bytes, changes: Mapping[str, str]) -> tuple[str, Held]:
