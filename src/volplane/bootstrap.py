@@ -24,9 +24,11 @@ if TYPE_CHECKING:
     from volplane.domain.exercise.exercise import Exercise
     from volplane.domain.exercise.plan import Plan
     from volplane.domain.geometry.airfield import Airfield
+    from volplane.services.airfields import AirfieldsFound, FoundAirfield, TableMade, TableOrigin
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
+    from volplane.services.learning import Learned, LessonFile
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
     from volplane.services.recordings import Recording
@@ -420,3 +422,68 @@ def changed_airplane_text(path: pathlib.Path, changes: AirplaneChanges) -> str:
     if problems:
         raise FilesRefused(problems)
     return text
+
+
+def find_airfields(text: str, most: int) -> AirfieldsFound:
+    """What the table of runway ends answers to a text. :raises AirfieldUnknown: nothing."""
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.adapters.runways.folder import current_table
+    from volplane.services.airfields import find
+
+    return find(current_table(), text, most, WorldMagneticModel(), time.time())
+
+
+def airfield_text(found: FoundAirfield, origin: TableOrigin, notes: Mapping[str, Sequence[str]], file_name: str) -> str:
+    """An airfield of the table as an airfield file, read back before it is given out.
+
+    :raises AirfieldNotPlaced: no end of it can be used.
+    """
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.adapters.toml.airfield import read_airfield
+    from volplane.adapters.toml.airfield_text import write_airfield
+    from volplane.errors import FilesRefused
+
+    text = write_airfield(found, origin, notes)
+    _, problems = read_airfield(text, file_name, WorldMagneticModel(), time.time())
+    if problems:
+        raise FilesRefused(problems)
+    return text
+
+
+def update_runway_table(paths: Sequence[pathlib.Path], dated: str | None) -> TableMade:
+    """Make a table of runway ends of raw tables and put it in place of the shipped one, for this user.
+
+    `dated` is the day the raw tables are of (ISO), else the day the newest of the files was last changed.
+
+    :raises FilesRefused: a file cannot be read, or they are not a table of airports and one of runways.
+    """
+    from volplane.adapters.runways import compact, folder, raw
+    from volplane.services.airfields import TableMade, TableOrigin
+
+    read = [(str(path), *folder.read_raw_file(path)) for path in paths]
+    tables = raw.read_raw([(name, data) for name, data, _ in read])
+    day = dated if dated is not None else max(changed for _, _, changed in read)
+    source = "tables of airports and runways given to volplane airfields update"
+    digests = (tables.airports_sha256, tables.runways_sha256)
+    origin = TableOrigin(day, source, "as their publisher says", *digests, is_own=True)
+    path = folder.keep_own(compact.write_compact(origin, tables.airfields))
+    ends, usable = tables.counted_ends()
+    return TableMade(origin, len(tables.airfields), ends, usable, tables.lines_left_out, str(path))
+
+
+def forget_runway_table() -> bool:
+    """Go back to the shipped table of runway ends; whether there was another."""
+    from volplane.adapters.runways.folder import forget_own
+
+    return forget_own()
+
+
+def learn_from_files(airplane: pathlib.Path, lessons: Sequence[LessonFile]) -> Learned:
+    """What recorded lessons teach about the glide of an airplane file; neither is changed.
+
+    :raises FilesRefused: a file cannot be read or holds no track.
+    """
+    from volplane.services.learning import learn_from_lessons
+
+    known = load_airplane(airplane)
+    return learn_from_lessons(known, [each.read(read_recording_file(pathlib.Path(each.path))) for each in lessons])
