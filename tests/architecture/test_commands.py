@@ -6,6 +6,7 @@ import argparse
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 
 from tests.architecture.source import REPOSITORY
 
@@ -14,16 +15,23 @@ EVERYWHERE = frozenset({"-h", "--help", "--json"})
 
 
 def commands() -> dict[str, argparse.ArgumentParser]:
-    """The parser of each command."""
+    """The parser of each command, by its words; a command with parts stands for each of them."""
     from volplane.faces.cli.main import build_parser
 
-    (choices,) = [each for each in build_parser()._actions if isinstance(each, argparse._SubParsersAction)]
-    return dict(choices.choices)
+    return dict(_below(build_parser(), ""))
+
+
+def _below(parser: argparse.ArgumentParser, words: str) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+    parts = [each for each in parser._actions if isinstance(each, argparse._SubParsersAction)]
+    if not parts:
+        yield words.strip(), parser
+    for name, inner in (pair for each in parts for pair in each.choices.items()):
+        yield from _below(inner, f"{words} {name}")
 
 
 def sections() -> dict[str, str]:
     """The page's text below the heading of each command."""
-    parts = re.split(r"(?m)^## `volplane ([a-z]+)`\n", PAGE.read_text(encoding="utf-8"))
+    parts = re.split(r"(?m)^## `volplane ([a-z ]+)`\n", PAGE.read_text(encoding="utf-8"))
     return dict(zip(parts[1::2], parts[2::2], strict=True))
 
 

@@ -37,6 +37,7 @@ from volplane.faces.documents import problems
 from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
 from volplane.faces.web.serving import PortTaken
+from volplane.services.airfields import AirfieldNotPlaced, AirfieldUnknown, SeveralAirfields
 from volplane.services.measuring import AirspeedNotRecorded, NoSteadyGlides
 from volplane.services.quantities import QuantityNotUnderstood
 from volplane.services.standing_in import StandInConfigurationUnknown, WeightNotFlown
@@ -44,6 +45,26 @@ from volplane.services.standing_in import StandInConfigurationUnknown, WeightNot
 KT, FT, IN = units.KNOT_MPS, units.FOOT_M, units.INCH_OF_MERCURY_PA
 
 SENTENCES: list[tuple[Refusal, str]] = [
+    (
+        AirfieldUnknown("quill", "2026-02-28"),
+        'Nothing for "quill" in the table of runway ends of 2026-02-28; expected a code, a name, or parts of a name or '
+        "place. Write less of it; a field that no table knows is written by hand, with the positions of both runway "
+        "ends.",
+    ),
+    (
+        SeveralAirfields("meadow", ("ZZQA", "ZZQB")),
+        'Two airfields for "meadow"; expected one, of which the file is to be. Write its code, such as ZZQA or ZZQB.',
+    ),
+    (
+        AirfieldNotPlaced("ZZQM", "Quill Meadow", "runway end"),
+        "No runway of Quill Meadow (ZZQM) with sound positions; expected the positions of both ends in the table. "
+        "Write the airfield file by hand, with the positions of threshold and end of the runway.",
+    ),
+    (
+        AirfieldNotPlaced("ZZQM", "Quill Meadow", "elevation"),
+        "No elevation of Quill Meadow (ZZQM) in the table; expected its elevation. "
+        "Write the airfield file by hand, with the positions of threshold and end of the runway.",
+    ),
     (
         GlidesTooFew(2, 4, {"climbing": 3, "power-on": 1}),
         "Two clean glides that can be used (left out: 3 that do not come down and 1 with power on); expected four "

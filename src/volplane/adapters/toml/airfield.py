@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 import math
-import re
 
 from volplane.adapters.toml.airfield_keys import AIRFIELD
 from volplane.adapters.toml.source import NamedText, parse
 from volplane.adapters.toml.tables import Findings, Table
 from volplane.domain.geometry.airfield import Airfield, Runway, Side
+from volplane.domain.geometry.runway_ends import (
+    LONGEST_M,
+    MOST_BEARING_DIFFERENCE_RAD,
+    MOST_LENGTH_DIFFERENCE_FRACTION,
+    MOST_OFF_ITS_NUMBER_RAD,
+    Stretch,
+    named_direction_rad,
+    off_its_number_rad,
+    stretch_between,
+)
 from volplane.errors import FilesRefused, Problem, Refusal
 from volplane.services.ports import MagneticVariation
-from volplane.services.quantities import described
+from volplane.services.quantities import ANGLE, LENGTH, described, write_quantity
 
-# a runway's number is its magnetic direction to ten degrees, and may lag behind the variation by a few; more is a slip
-MOST_OFF_ITS_NUMBER_RAD = math.radians(30.0)
 # nobody practises nearer the poles, and the runway frame is not meant for them
 FARTHEST_LATITUDE_DEG = 85.0
+# a threshold lies no farther above or below its airfield (ours)
+FARTHEST_FROM_FIELD_ELEVATION_M = 150.0
 
 
 def read_airfield(
@@ -46,9 +55,9 @@ def read_airfield(
 
 
 def _runway(table: Table, field_elevation_m: float) -> Runway:
-    latitude_deg, longitude_deg = _position(table)
+    latitude_deg, longitude_deg = _position(table, "threshold")
     elevation_m = table.quantity_or_none("elevation")
-    if elevation_m is not None and abs(elevation_m - field_elevation_m) > 150.0:
+    if elevation_m is not None and abs(elevation_m - field_elevation_m) > FARTHEST_FROM_FIELD_ELEVATION_M:
         table.add(
             "elevation",
             table.typed("elevation"),
@@ -56,37 +65,72 @@ def _runway(table: Table, field_elevation_m: float) -> Runway:
             "Check both elevations and their units.",
             "elevation-differs",
         )
+    bearing_rad, length_m = _bearing_and_length(table, latitude_deg, longitude_deg)
     return Runway(
         name=table.text("name"),
         threshold_latitude_deg=latitude_deg,
         threshold_longitude_deg=longitude_deg,
-        bearing_true_rad=table.quantity("bearing_true") % (2.0 * math.pi),
-        length_m=table.quantity("length"),
+        bearing_true_rad=bearing_rad % (2.0 * math.pi),
+        length_m=length_m,
         elevation_msl_m=field_elevation_m if elevation_m is None else elevation_m,
         pattern=Side(table.text("pattern") or Side.LEFT),
     )
 
 
-def _position(table: Table) -> tuple[float, float]:
-    expected = "[latitude, longitude] in degrees, north and east positive"
-    remedy = "Write for example threshold = [44.0, -40.0]."
-    if not table.has("threshold"):
-        table.missing("threshold")
+def _bearing_and_length(table: Table, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
+    """As written, else from the threshold to the far end; what is written beside the far end must fit it."""
+    if not table.has("end"):
+        for key in ("bearing_true", "length"):
+            if not table.has(key):
+                table.missing(key)
+        return table.quantity("bearing_true"), table.quantity("length")
+    end_latitude_deg, end_longitude_deg = _position(table, "end")
+    written_rad, written_m = table.quantity("bearing_true"), table.quantity("length")
+    if math.isnan(latitude_deg + end_latitude_deg):
+        return written_rad, written_m
+    line = stretch_between(latitude_deg, longitude_deg, end_latitude_deg, end_longitude_deg)
+    if not 0.0 < line.length_m <= LONGEST_M:
+        found = f"{write_quantity(line.length_m, LENGTH, with_comma=True)} from the threshold"
+        most = write_quantity(LONGEST_M, LENGTH, "m", with_comma=True)
+        table.add("end", found, f"more than 0 m and {most} or less", "Check both positions.", "end-not-of-runway")
         return math.nan, math.nan
-    value = table.data["threshold"]
+    _compare_with_end(table, line, written_rad, written_m)
+    bearing_rad = line.bearing_true_rad if math.isnan(written_rad) else written_rad
+    return bearing_rad, line.length_m if math.isnan(written_m) else written_m
+
+
+def _compare_with_end(table: Table, line: Stretch, written_rad: float, written_m: float) -> None:
+    """A bearing that does not lead to the far end, or a length that goes beyond it, is a slip in one of the two."""
+    remedy = "Take it out, or check both positions."
+    off_rad = abs(math.remainder(written_rad - line.bearing_true_rad, 2.0 * math.pi))
+    if off_rad > MOST_BEARING_DIFFERENCE_RAD:
+        expected = f"{write_quantity(line.bearing_true_rad, ANGLE)}, which leads to the end"
+        table.add("bearing_true", table.typed("bearing_true"), expected, remedy, "bearing-not-to-end")
+    if written_m > line.length_m * (1.0 + MOST_LENGTH_DIFFERENCE_FRACTION):
+        expected = f"at most {write_quantity(line.length_m, LENGTH, with_comma=True)}, where the end is"
+        table.add("length", table.typed("length"), expected, remedy, "length-beyond-end")
+
+
+def _position(table: Table, key: str) -> tuple[float, float]:
+    expected = "[latitude, longitude] in degrees, north and east positive"
+    remedy = f"Write for example {key} = [44.0, -40.0]."
+    if not table.has(key):
+        table.missing(key)
+        return math.nan, math.nan
+    value = table.data[key]
     is_pair = isinstance(value, list) and len(value) == 2
     if not is_pair or any(isinstance(each, bool) or not isinstance(each, (int, float)) for each in value):
-        table.add("threshold", described(value), expected, remedy, "not-a-position")
+        table.add(key, described(value), expected, remedy, "not-a-position")
         return math.nan, math.nan
     latitude_deg, longitude_deg = value
     found = f"[{latitude_deg}, {longitude_deg}]"
     if not (abs(latitude_deg) <= 90.0 and abs(longitude_deg) <= 180.0):
         swapped = " Latitude comes first." if abs(longitude_deg) <= 90.0 and abs(latitude_deg) <= 180.0 else ""
-        table.add("threshold", found[:60], expected, f"Check the position.{swapped}", "out-of-range")
+        table.add(key, found[:60], expected, f"Check the position.{swapped}", "out-of-range")
         return math.nan, math.nan
     if abs(latitude_deg) > FARTHEST_LATITUDE_DEG:
         limit = f"a latitude within {FARTHEST_LATITUDE_DEG:g} degrees of the equator"
-        table.add("threshold", found, limit, "Check the position.", "out-of-range")
+        table.add(key, found, limit, "Check the position.", "out-of-range")
         return math.nan, math.nan
     return float(latitude_deg), float(longitude_deg)
 
@@ -120,18 +164,16 @@ def _compare(top: Table, tables: tuple[Table, ...], runways: list[Runway], eleva
         if runway.name and runway.name in seen:
             table.add("name", f'"{runway.name}" for the second time', "each end once", "Rename one.", "name-twice")
         seen.add(runway.name)
-        number = re.match(r"(\d{1,2})(?!\d)", runway.name)
-        if number is None:
-            continue
-        named_rad = math.radians(10.0 * int(number[1]))
-        off_true = _apart(runway.bearing_true_rad, named_rad)
-        off_magnetic = _apart(runway.bearing_true_rad - east_rad, named_rad)
-        if min(off_true, off_magnetic) > MOST_OFF_ITS_NUMBER_RAD:
+        if off_its_number_rad(runway.name, runway.bearing_true_rad, east_rad) > MOST_OFF_ITS_NUMBER_RAD:
+            is_written = table.has("bearing_true")
+            shown = table.typed("bearing_true") if is_written else write_quantity(runway.bearing_true_rad, ANGLE)
+            named = write_quantity(named_direction_rad(runway.name) or 0.0, ANGLE, "deg").removesuffix(" deg")
+            what = "bearing: it is that of" if is_written else "positions: from threshold to end is"
             table.add(
-                "bearing_true",
-                f"{table.typed('bearing_true')} for runway {runway.name}",
-                f"about {10 * int(number[1])} degrees magnetic",
-                "Check the bearing: it is that of the landing direction, true.",
+                "bearing_true" if is_written else "end",
+                f"{shown} for runway {runway.name}",
+                f"about {named} degrees magnetic",
+                f"Check the {what} the landing direction, true.",
                 "bearing-not-of-runway",
             )
 
@@ -154,7 +196,3 @@ def _compare_altitudes(top: Table, elevation_m: float, ceiling_m: float | None, 
             "Check it; it is no height above the field.",
             "ceiling-below-ground",
         )
-
-
-def _apart(one_rad: float, other_rad: float) -> float:
-    return abs((one_rad - other_rad + math.pi) % (2.0 * math.pi) - math.pi)

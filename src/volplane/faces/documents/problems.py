@@ -290,6 +290,33 @@ def _magnetic(refusal: Any, units: Units) -> Said:
     )
 
 
+def _airfield_unknown(refusal: Any, units: Units) -> Said:
+    return Said(
+        f'nothing for "{refusal.text}" in the table of runway ends of {refusal.dated}',
+        "a code, a name, or parts of a name or place",
+        "Write less of it; a field that no table knows is written by hand, with the positions of both runway ends.",
+    )
+
+
+def _several_airfields(refusal: Any, units: Units) -> Said:
+    first = wording.listed([*refusal.codes[:3], "..."] if len(refusal.codes) > 3 else list(refusal.codes), "or")
+    return Said(
+        f'{wording.counted(len(refusal.codes), "airfield")} for "{refusal.text}"',
+        "one, of which the file is to be",
+        f"Write its code, such as {first}.",
+    )
+
+
+def _airfield_not_placed(refusal: Any, units: Units) -> Said:
+    field = f"{refusal.name} ({refusal.airfield_code})"
+    is_elevation = refusal.lacks == "elevation"
+    return Said(
+        f"no elevation of {field} in the table" if is_elevation else f"no runway of {field} with sound positions",
+        "its elevation" if is_elevation else "the positions of both ends in the table",
+        "Write the airfield file by hand, with the positions of threshold and end of the runway.",
+    )
+
+
 def _card_stopped(refusal: Any, units: Units) -> Said:
     from volplane.faces.documents import plan_words
 
@@ -416,6 +443,9 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "stand-in-not-possible": _stand_in,
     "stand-in-configuration-unknown": _stand_in_unknown,
     "weight-not-flown": _weight_flown,
+    "airfield-unknown": _airfield_unknown,
+    "several-airfields": _several_airfields,
+    "airfield-not-placed": _airfield_not_placed,
     "card-stopped": _card_stopped,
     "card-needs-reason": _card_reason,
     "card-too-long": _card_too_long,
