@@ -40,6 +40,7 @@ MOST_OUTLIERS_FRACTION = 0.25
 # a departure from the parabola: its size in parts of the drag, its reach in parts of the lift coefficients flown
 _DEPARTURES = (0.01, 0.02, 0.04, 0.08, 0.16)
 _REACH = 0.5
+_SUPPLE = 0.08
 PARABOLA_DOUBT = 0.02
 # the logarithm of how much likelier the curve must be than the parabola
 CURVE_EVIDENCE = 2.5
@@ -107,8 +108,10 @@ def fit_polar(
     """The polar through glides (n,), at least two more than there are unknowns, some of them clean."""
     problem = _Problem.of(glides, handbook)
     used = np.ones(len(glides), dtype=bool)
+    # where a curve may come out, the slow glides of a bent polar must not pass for outliers of a parabola
+    supple = _SUPPLE if may_curve else 0.0
     while (~used).sum() + 1 <= MOST_OUTLIERS_FRACTION * len(glides):
-        off = np.where(used, np.abs(problem.robust(used).standardised), 0.0)
+        off = np.where(used, np.abs(problem.robust(used, supple).standardised), 0.0)
         worst = int(np.argmax(off))
         if off[worst] <= OUTLIER_SD:
             break
@@ -188,9 +191,9 @@ class _Problem:
         sd = np.array([each.drag_to_weight_factor_sd for each in glides])
         return cls(names, u, factor, sd, rows, gradient, mean, precision, middle)
 
-    def robust(self, used: Mask) -> _State:
-        """The parabola with glides far off pulling less, for finding outliers."""
-        return self._iterated(used, 0.0, is_robust=True)
+    def robust(self, used: Mask, departure: float) -> _State:
+        """The fit with glides far off pulling less, for finding outliers."""
+        return self._iterated(used, departure, is_robust=True)
 
     def solved(self, used: Mask, departure: float) -> _State:
         """The fit with every glide used counting by its expected scatter."""

@@ -146,7 +146,7 @@ class _Channels:
     def of(cls, track: Track) -> _Channels:
         assert track.altitude_m is not None
         east, north = _ground_velocity(track)
-        recorded = track.tas_mps if track.tas_mps is not None else track.ias_mps
+        recorded = track.ias_mps if track.ias_mps is not None else track.tas_mps
         speed = np.hypot(east, north) if recorded is None else _filled(track.time_s, recorded)
         power = track.manifold_pressure_pa
         smooth = None if power is None else _smoothed(track.time_s, _filled(track.time_s, power), SMOOTHED_S)
