@@ -34,7 +34,7 @@ def table_of_glides() -> bytes:
         drag = (part**2 + part**-2) / (2.0 * 9.3)
         # a knot is 101.27 ft a minute
         sink_fpm = 101.27 * kt * math.sin(math.atan(drag))
-        lines.append(f"{kt},1000,{1000.0 - 1.5 * sink_fpm:.0f},90,15,3400")
+        lines.append(f"{kt},1000,{1000.0 - sink_fpm:.0f},60,15,3400")
     lines.append("100,500,900,60,15,3400")
     return "\n".join(lines).encode()
 
