@@ -45,7 +45,9 @@ def _title(page: Sheet, answer: StandInAnswer, units: Units) -> None:
     found = answer.found
     here = found.conditions
     setting = units.manifold_pressure.text(found.setting_pa)
-    page.headline(f"{answer.configuration.name}, {setting}, {units.engine_speed(here.engine_speed_radps)}")
+    page.headline(
+        f"{wording.sentence_case(answer.configuration.name)}, {setting}, {units.engine_speed(here.engine_speed_radps)}"
+    )
     temperature = units.temperature(here.air.temperature_k)
     altitude = units.height.text(here.altitude_msl_m)
     weight, speed = units.weight.text(here.weight_kg), units.speed.text(answer.ias_mps(found.best_eas_mps))
