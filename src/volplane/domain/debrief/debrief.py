@@ -58,6 +58,7 @@ from volplane.domain.exercise.gates import GateCrossing, find_gates, high_keys
 from volplane.domain.exercise.pilot_limits import frame_of, glide_of, pilot_limits
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.exercise.solver import solve
+from volplane.domain.exercise.speeds import cas_mps_from_ias_mps
 from volplane.domain.track.cleaning import cleaned
 from volplane.domain.track.track import Track
 from volplane.errors import WindNotBelowAirspeed
@@ -305,10 +306,9 @@ class _Lesson:
         bank_there = None if at_break_off is None else float(abs(path.bank_rad[at_break_off]))
         speed_there = slowest = fastest = None
         if path.cas_mps is not None:
-            planned = (
-                self.plan.break_off.ias_low_mps
-                + (self.plan.break_off.ias_high_mps - self.plan.break_off.ias_low_mps) / 3.0
-            )
+            rule = self.plan.break_off
+            planned_ias = rule.ias_low_mps + (rule.ias_high_mps - rule.ias_low_mps) / 3.0
+            planned = cas_mps_from_ias_mps(self.plan.exercise.airplane, planned_ias)
             speed_there = None if at_break_off is None else float(path.cas_mps[at_break_off]) - planned
             until_s = final_s if final_s is not None else self.found.event_s
             gliding = path.cas_mps[(path.time_s >= self.found.start_s) & (path.time_s <= until_s)]
