@@ -182,9 +182,16 @@ class _Channels:
             begin, stop = self._widest(first, after, limits)
             if self.time_s[stop - 1] - self.time_s[begin] < limits.least_duration_s:
                 continue
-            found.append((begin, stop))
+            found.append(self._settled(begin, stop, limits.least_duration_s))
             left += [(first, begin), (stop, after)]
         return found
+
+    def _settled(self, begin: int, stop: int, least_s: float) -> tuple[int, int]:
+        """A stretch without its first and last seconds, where smoothing hides a change, if it stays long enough."""
+        spare = min(0.5 * SMOOTHED_S, 0.5 * (self.time_s[stop - 1] - self.time_s[begin] - least_s))
+        first = int(np.searchsorted(self.time_s, self.time_s[begin] + spare - 1e-9))
+        last = int(np.searchsorted(self.time_s, self.time_s[stop - 1] - spare + 1e-9, side="right"))
+        return first, last
 
     def _widest(self, first: int, after: int, limits: SteadyLimits) -> tuple[int, int]:
         """The longest stretch in which speed and power stay in their ranges: two ends that only move forward."""
