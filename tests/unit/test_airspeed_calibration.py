@@ -267,3 +267,32 @@ def test_the_altimeter_setting_turns_indicated_into_pressure_altitude() -> None:
     assert plain.pressure_altitude_m - high.pressure_altitude_m == pytest.approx(83.0, abs=1.0)
     assert pressure_altitude_sd_m(track, None) > pressure_altitude_sd_m(track, 101325.0)
     assert pressure_altitude_sd_m(boxes(0, speeds_kt=(100.0,)), None) < pressure_altitude_sd_m(track, 101325.0)
+
+
+def test_a_hole_in_one_channel_ends_a_leg_too_and_slow_recorders_are_read() -> None:
+    track = boxes(0, speeds_kt=(100.0,))
+    assert track.ias_mps is not None
+    holed = np.where((track.time_s > 20.0) & (track.time_s < 45.0), np.nan, track.ias_mps)
+    first = legs_of(dataclasses.replace(track, ias_mps=holed))[0]
+    assert first.start_s is not None
+    assert first.start_s >= 45.0
+    channels = "time_s latitude_deg longitude_deg altitude_m ground_speed_mps track_true_rad ias_mps air_temperature_k"
+    slow = dataclasses.replace(track, **{name: getattr(track, name)[::6] for name in channels.split()})
+    (speed,) = calibrate(legs_of(slow), each_speed_alone=True).speeds
+    assert speed.tas_mps == pytest.approx(true_airspeed_mps(100.0 * KT), abs=1.5 * KT)
+
+
+def test_tracks_too_short_or_without_altitude_do_no_harm() -> None:
+    track = boxes(0, speeds_kt=(100.0,))
+    two = dataclasses.replace(
+        track,
+        **{
+            name: getattr(track, name)[:2]
+            for name in "time_s latitude_deg longitude_deg altitude_m ground_speed_mps track_true_rad".split()
+        },
+        ias_mps=None,
+        air_temperature_k=None,
+    )
+    assert legs_of(two) == ()
+    flat = dataclasses.replace(track, altitude_m=None, altitude_source=AltitudeSource.NONE)
+    assert {each.pressure_altitude_m for each in legs_of(flat)} == {None}

@@ -122,8 +122,7 @@ class _Seconds:
 
     def __init__(self, track: Track, qnh_pa: float | None) -> None:
         self.time_s = np.arange(track.time_s[0], track.time_s[-1] + 1e-9)
-        after = np.clip(np.searchsorted(track.time_s, self.time_s), 1, len(track.time_s) - 1)
-        self.is_bridged = track.time_s[after] - track.time_s[after - 1] > _GAP_S
+        self.gap_s = max(_GAP_S, 3.0 * float(np.median(np.diff(track.time_s))))
         middle = len(track.time_s) // 2
         frame = LocalFrame(float(track.latitude_deg[middle]), float(track.longitude_deg[middle]), 0.0)
         # bearing 0: x is north and y is west
@@ -140,14 +139,16 @@ class _Seconds:
         if self.altitude_m is not None:
             self.altitude_m = self._on(track, self.altitude_m)
         self.temperature_k = None if track.air_temperature_k is None else self._on(track, track.air_temperature_k)
-        self.heading_rad = None if track.heading_true_rad is None else self._unwrapped(track, track.heading_true_rad)
+        self.heading_rad = (
+            None if track.heading_true_rad is None else self._on(track, _unwrapped(track.heading_true_rad))
+        )
 
     def legs(self) -> list[tuple[int, int]]:
         """First and one past the last second of each leg."""
         north, east = _smoothed(self.north_mps, _SMOOTHED_S), _smoothed(self.east_mps, _SMOOTHED_S)
-        direction = np.unwrap(np.arctan2(east, north))
+        direction = _unwrapped(np.arctan2(east, north))
         speed = np.hypot(north, east) if self.ias_mps is None else _smoothed(self.ias_mps, _SMOOTHED_S)
-        steady = np.isfinite(direction) & np.isfinite(speed) & ~self.is_bridged
+        steady = np.isfinite(direction) & np.isfinite(speed)
         steady &= np.hypot(north, east) > _SLOWEST_MPS
         steady &= np.abs(np.gradient(direction)) < _TURN_RADPS
         if self.altitude_m is not None:
@@ -185,16 +186,22 @@ class _Seconds:
         )
 
     def _on(self, track: Track, channel: FloatArray) -> FloatArray:
+        """The channel on the grid, linear between samples, NaN in holes."""
         known = np.isfinite(channel)
         if known.sum() < 2:
             return np.full(len(self.time_s), math.nan)
-        return np.interp(self.time_s, track.time_s[known], channel[known], left=math.nan, right=math.nan)
+        time_s = track.time_s[known]
+        values = np.interp(self.time_s, time_s, channel[known], left=math.nan, right=math.nan)
+        after = np.clip(np.searchsorted(time_s, self.time_s), 1, len(time_s) - 1)
+        return np.where(time_s[after] - time_s[after - 1] > self.gap_s, math.nan, values)
 
-    def _unwrapped(self, track: Track, angle_rad: FloatArray) -> FloatArray:
-        known = np.isfinite(angle_rad)
-        smooth = np.full(len(angle_rad), math.nan)
-        smooth[known] = np.unwrap(angle_rad[known])
-        return self._on(track, smooth)
+
+def _unwrapped(angle_rad: FloatArray) -> FloatArray:
+    """The angle without jumps of a circle, NaN kept where it is."""
+    known = np.isfinite(angle_rad)
+    smooth = np.full(len(angle_rad), math.nan)
+    smooth[known] = np.unwrap(angle_rad[known])
+    return smooth
 
 
 def _end_of_steady(first: int, steady: NDArray[np.bool_], direction_rad: FloatArray, speed_mps: FloatArray) -> int:

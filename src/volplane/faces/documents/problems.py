@@ -196,7 +196,8 @@ def _wind_levels(refusal: Any, units: Units) -> Said:
 
 
 def _legs(refusal: Any, units: Units) -> Said:
-    found = f"{wording.counted(refusal.legs_count, 'leg')} that give no wind ({refusal.reason})"
+    give = "gives" if refusal.legs_count == 1 else "give"
+    found = f"{wording.counted(refusal.legs_count, 'leg')} that {give} no wind ({refusal.reason})"
     return Said(found, "three legs or more, well apart in direction, at one airspeed", "Fly or choose other legs.")
 
 
