@@ -160,6 +160,16 @@ def test_a_glide_far_off_stands_at_the_edge_and_says_where_it_really_lies() -> N
     assert {"climbing, 92\u00a0kt, \u2212400\u00a0fpm", "too fast, 210\u00a0kt, 1,100\u00a0fpm"} <= set(words(figure))
 
 
+def test_the_reason_of_a_lone_glide_is_said_wherever_it_lies() -> None:
+    # the label of the best glide once took the place of a reason at the chart's edge
+    for kt in range(80, 146, 3):
+        for fpm in (-400.0, 800.0, 1000.0, 1150.0, 1400.0, 2400.0):
+            figure = polar_chart(views.glide_view(left_out=((float(kt), fpm, "climbing"),)))
+            assert any(word.startswith("climbing") for word in words(figure)), (kt, fpm)
+            assert any(word.startswith("best glide") for word in words(figure))
+            assert touching(figure) == []
+
+
 def test_each_weight_is_named_at_its_line() -> None:
     figure = polar_by_weight(BY_WEIGHT)
     assert {"3,350 lb", "3,650 lb", "2,900 lb"} <= set(words(figure))

@@ -95,8 +95,9 @@ def polar_chart(
     if view.line is not None:
         lines = _curve(view.line, frame, placer, units)
     _keep_clear(view, frame, placer, units)
-    labels = [] if view.line is None else _best_label(view.line, frame, placer, units)
-    labels += _points(view.points, frame, placer, units)
+    # reasons stand close to their glides; what may move further away comes after them
+    labels = _points(view.points, frame, placer, units)
+    labels += [] if view.line is None else _best_label(view.line, frame, placer, units)
     labels += _handbook(view.handbook, frame, placer, units)
     if view.line is not None:
         labels += _band_name(view.line, frame, placer, units)
