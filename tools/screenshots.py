@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, sync_playwright  # noqa: E402
 
 from tests.browser.conftest import ARGUMENTS, DESKTOP, TABLET, chromium_path  # noqa: E402
 from tests.browser.server import demo_server, fixture_server, free_port, running  # noqa: E402
+from tests.browser.test_airplane_page import table_of_glides  # noqa: E402
 
 PICTURES = ROOT / "docs" / "pictures"
 OWN_VIEW = "own=told&touched=On+the+point.&sure=On+final.&next=Turn+sooner."
@@ -41,6 +42,9 @@ def _all_pictures(browser: Browser, address: str) -> None:
         ("exercise", "/exercise", DESKTOP, "light"),
         ("exercise-dusk", "/exercise", DESKTOP, "dark"),
         ("exercise-tablet", "/exercise", TABLET, "light"),
+        ("airplane", "/airplane", DESKTOP, "light"),
+        ("airplane-tablet", "/airplane", TABLET, "light"),
+        ("airplane-measured-dusk", _measured(browser, address), DESKTOP, "dark"),
         ("debrief", sheet, DESKTOP, "light"),
         ("debrief-tablet", sheet, TABLET, "light"),
     )
@@ -59,6 +63,19 @@ def _first_sheet(browser: Browser, address: str) -> str:
     if path is None:
         raise SystemExit("the workbench has no recordings of the demo")
     return f"{path}{'&' if '?' in path else '?'}{OWN_VIEW}"
+
+
+def _measured(browser: Browser, address: str) -> str:
+    """The page of a table of glides, measured."""
+    page = browser.new_page()
+    page.goto(f"{address}/airplane")
+    page.wait_for_selector("html[data-ready]")
+    file = {"name": "glides.csv", "mimeType": "text/csv", "buffer": table_of_glides()}
+    page.locator("input[type=file]").set_input_files(file)  # type: ignore[arg-type]
+    page.wait_for_url("**/airplane/measured/*")
+    path = page.url.removeprefix(address)
+    page.close()
+    return path
 
 
 def _picture(browser: Browser, address: str, size: dict[str, int], scheme: str, picture: pathlib.Path) -> None:
