@@ -99,7 +99,7 @@ def recorded(
                 load = math.sqrt(1.0 - sine**2) / math.cos(bank)
                 drag = load * float(polar.drag_to_weight(eas * math.sqrt(REFERENCE_KG / WEIGHT_KG / load)))
                 drag -= part.thrust_to_weight if part.has_power else 0.0
-                sine = drag + (growth - tas * sine * -along) / G_MPS2
+                sine = drag + (growth - tas * sine * along) / G_MPS2
             sink = tas * sine
             wind = [day.wind_mps[i] + day.growth_per_s[i] * height for i in (0, 1)]
             level = math.sqrt(tas**2 - sink**2)
