@@ -17,8 +17,8 @@ MOST_OFF_ITS_NUMBER_RAD = math.radians(30.0)
 MOST_BEARING_DIFFERENCE_RAD = math.radians(2.0)
 # lengths measured to other edges of the pavement agree within the larger of these (ours)
 MOST_LENGTH_DIFFERENCE_FRACTION, MOST_LENGTH_DIFFERENCE_M = 0.02, 30.0
-# positions that give half or twice the published length are those of something else (ours)
-MOST_LENGTH_FACTOR = 2.0
+# where one of the two lengths is more than this times the other, nobody knows which end is where (ours)
+MOST_LENGTH_FACTOR = 1.25
 # nothing with wheels and an engine practises on less, and no runway is longer (common practice, no source)
 SHORTEST_M, LONGEST_M = 100.0, 6_000.0
 # no runway lies farther from the reference point of its airfield (ours)
@@ -186,7 +186,7 @@ def _landing(
     is_possible = (
         SHORTEST_M <= line.length_m <= LONGEST_M
         and off_field.length_m <= FARTHEST_FROM_FIELD_M
-        and _is_like(line.length_m, runway.length_m)
+        and (are_thresholds or _is_like(line.length_m, runway.length_m))
         and length_m >= SHORTEST_M
     )
     if not is_possible:

@@ -71,7 +71,7 @@ def _doubt_sentence(doubt: Doubt, runway: LandingRunway, units: Units) -> str:
         return "The positions of its ends are not in the table."
     if doubt is Doubt.POSITIONS_IMPOSSIBLE:
         beside = "" if runway.published_length_m is None else f", published are {published}"
-        return f"The positions in the table cannot be right: {length} from end to end{beside}."
+        return f"The positions in the table cannot be used: {length} from end to end{beside}."
     if doubt is Doubt.ENDS_EXCHANGED:
         return "Its positions seem to be exchanged with those of the other end: they lead the other way."
     if doubt is Doubt.NAME_DISAGREES:
