@@ -65,6 +65,8 @@ def test_the_document_shows_match_creep_and_the_fast_end_flagged() -> None:
         high["altitude_ft"] - low["altitude_ft"]
     )
     assert 0.4 <= 1000.0 * creep <= 0.7
+    # from the entry height over a field at 1,000 ft down to it
+    assert [row["altitude_ft"] for row in document["by_height"]] == [3500.0, 3000.0, 2500.0, 2000.0, 1500.0, 1000.0]
     fast = [row for row in document["honesty"] if row["speed_offset_kt"] == 20.0]
     assert {row["verdict"] for row in fast if row["phase"] == "still air"} == {"sinks more"}
     assert any(
@@ -134,6 +136,7 @@ def test_the_setting_is_written_and_the_old_file_kept(here: pathlib.Path, capsys
     [
         (["--weight", "9000 lb"], "9,000 lb"),
         (["--height", "2500"], "without a unit"),
+        (["--height", "20000 ft"], "-1000 ft to 16000 ft"),
         (["--configuration", "clean"], "propeller coarse"),
         (["--points", "missing.csv"], "missing.csv"),
         (["--temperature", "90 degC"], "temperature"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -44,6 +45,8 @@ USUAL_ENGINE_SPEED_RADPS = 2300.0 * RPM_RADPS
 USUAL_ALTITUDE_M = 2500.0 * FOOT_M
 _FIELD_BELOW_M = 1500.0 * FOOT_M
 LEVEL_FIELD = "level field"
+# settings over fields that people land on (ours)
+LOWEST_SETTING_M, HIGHEST_SETTING_M = -1000.0 * FOOT_M, 16000.0 * FOOT_M
 # weights an airplane can be flown at, in parts of its maximum (ours)
 LEAST_WEIGHT_FRACTION = 0.4
 # speeds off best glide at which the exercise is flown through
@@ -324,8 +327,8 @@ def _landing(exercise: Exercise) -> Landing:
 def _altitudes_m(exercise: Exercise, setting_msl_m: float) -> tuple[float, ...]:
     """Every 500 ft from the ground to the entry height, and the altitude of the setting."""
     lowest, highest = exercise.ground_msl_m, max(exercise.ground_msl_m + exercise.entry_height_m, setting_msl_m)
-    first = -int(-lowest // _HEIGHT_STEP_M)
-    last = int(highest // _HEIGHT_STEP_M)
+    first = math.ceil(lowest / _HEIGHT_STEP_M - 1e-6)
+    last = math.floor(highest / _HEIGHT_STEP_M + 1e-6)
     even = {step * _HEIGHT_STEP_M for step in range(first, last + 1)}
     near = [altitude for altitude in even if abs(altitude - setting_msl_m) < 0.1 * _HEIGHT_STEP_M]
     return tuple(sorted((even - set(near)) | {setting_msl_m}))

@@ -70,6 +70,7 @@ def _wishes(arguments: argparse.Namespace) -> StandInWishes:
     weight_kg = typed.quantity_si("--weight", arguments.weight, WEIGHT)
     engine_speed_radps = typed.quantity_si("--rpm", arguments.rpm, ENGINE_SPEED)
     typed.refuse_bad_ones()
+    _refuse_odd_height(altitude_m)
     wishes = StandInWishes(
         temperature_k=temperature_k,
         weight_kg=weight_kg,
@@ -81,6 +82,21 @@ def _wishes(arguments: argparse.Namespace) -> StandInWishes:
     from dataclasses import replace
 
     return replace(wishes, altitude_msl_m=altitude_m)
+
+
+def _refuse_odd_height(altitude_m: float | None) -> None:
+    """An exercise is flown over a field, and fields lie between these."""
+    from volplane.errors import FilesRefused, Problem
+    from volplane.services.quantities import HEIGHT, write_quantity
+    from volplane.services.standing_in import HIGHEST_SETTING_M, LOWEST_SETTING_M
+
+    if altitude_m is None or LOWEST_SETTING_M <= altitude_m <= HIGHEST_SETTING_M:
+        return
+    found, least, most = (write_quantity(each, HEIGHT) for each in (altitude_m, LOWEST_SETTING_M, HIGHEST_SETTING_M))
+    remedy = "Check the altitude above the sea at which the throttle is set."
+    raise FilesRefused(
+        (Problem(options.COMMAND_LINE, "--height", found, f"{least} to {most}", remedy, "out-of-range"),)
+    )
 
 
 def _written(arguments: argparse.Namespace, answer: StandInAnswer) -> str | None:

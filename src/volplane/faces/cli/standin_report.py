@@ -63,7 +63,7 @@ def _title(page: Sheet, answer: StandInAnswer, units: Units) -> None:
     )
     drag = f"{wording.figure(found.extra_drag_factor, 2)} of the clean parasite drag"
     spread = wording.figure(found.extra_drag_sd_factor, 2)
-    told = "as its file has it"
+    told = "an estimate" if answer.configuration.is_estimate else "as the airplane file has it"
     if answer.is_from_points:
         told = "told by the points" if answer.measured_configuration() is not None else "hardly told by the points"
     page.line(f"Its extra drag: {drag}, give or take {spread}, {told}.")

@@ -51,7 +51,7 @@ def _near_limit(finding: Finding, units: Units) -> str:
 
 def _limit_unknown(finding: Finding, units: Units) -> str:
     what = str(finding.quantities["what"])
-    whose = "least manifold pressure in a descent" if "manifold" in what else f"limit with {what}"
+    whose = "least manifold pressure in a descent" if "manifold" in what else f"speed limit for {what}"
     return f"The airplane file names no {whose}: look it up."
 
 
