@@ -146,6 +146,8 @@ def test_every_refusal_names_file_and_cause(here: pathlib.Path, capsys: pytest.C
     lost = _sentences(capsys, "legs.csv", "--airplane", "dunlin_tourer.toml", "-o", "new.toml")
     assert "--altitude" in lost
     assert not (here / "new.toml").exists()
+    nowhere = _sentences(capsys, "gone.csv", "--airplane", "dunlin_tourer.toml", "-o", "away/new.toml")
+    assert "a folder that is there" in nowhere
     (here / "away.toml").write_text("name = 3", encoding="utf-8")
     assert "away.toml" in _sentences(capsys, "legs.csv", "--airplane", "away.toml")
 

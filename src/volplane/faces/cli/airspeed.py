@@ -40,6 +40,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Calibrate, write, print."""
     if arguments.output is not None and arguments.airplane is None:
         arguments.wrong_usage("-o writes an airplane file: --airplane is missing")
+    if arguments.output is not None:
+        from volplane.faces.cli.airplane_file import refuse_airplane_destination
+
+        refuse_airplane_destination(arguments.output, [arguments.source])
     day = _day(arguments)
     airplane = _airplane_name(arguments.airplane)
     calibration = _calibration(arguments.source, day)
@@ -99,8 +103,7 @@ def _calibration(source: str, day: DayOfLegs) -> AirspeedCalibration:
 
 
 def _written(arguments: argparse.Namespace, calibration: AirspeedCalibration) -> str | None:
-    from volplane.faces.cli.airplane_file import refuse_airplane_destination, write_changed_airplane
+    from volplane.faces.cli.airplane_file import write_changed_airplane
     from volplane.services.calibrating import changes_of
 
-    refuse_airplane_destination(arguments.output, [arguments.source])
     return write_changed_airplane(arguments.output, arguments.airplane, changes_of(calibration))
