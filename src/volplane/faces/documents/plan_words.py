@@ -169,7 +169,7 @@ def _unpublished_side(finding: Finding, units: Units) -> str:
 
 def _fine_pitch(finding: Finding, units: Units) -> str:
     low_key, point = (_height(finding, name, units) for name in ("extra_to_low_key_m", "extra_to_touchdown_m"))
-    said = f"Propeller in fine pitch: {low_key} more to the low key, {point} to the point."
+    said = f"No oil pressure, propeller in fine pitch: {low_key} more to the low key, {point} to the point."
     after_m = finding.number("extra_to_touchdown_m") - finding.number("extra_to_low_key_m")
     short_m = after_m - finding.number("in_hand_m")
     if short_m <= 0.0:
