@@ -1,9 +1,9 @@
-"""Print the tables of docs/files.md and docs/json.md from the program's own data, between their marks.
+"""Print the tables of docs/files.md, json.md and findings.md from the program's own data, between their marks.
 
     python tools/make_reference.py
 
-A mark is a line such as `<!-- keys of airplane -->` or `<!-- fields of plan -->`; the table runs to the next
-`<!-- end -->`. A test fails when a page is not what this prints.
+A mark is a line such as `<!-- keys of airplane -->`, `<!-- fields of plan -->` or `<!-- thresholds of plan -->`; the
+table runs to the next `<!-- end -->`. A test fails when a page is not what this prints.
 """
 
 from __future__ import annotations
@@ -18,12 +18,13 @@ from volplane.adapters.toml.airfield_keys import AIRFIELD
 from volplane.adapters.toml.airplane_keys import AIRPLANE
 from volplane.adapters.toml.exercise_keys import EXERCISE
 from volplane.adapters.toml.keys import table_rows
+from volplane.adapters.toml.threshold_keys import threshold_rows
 from volplane.faces.documents.quantities import schema
 
 DOCS = pathlib.Path(__file__).resolve().parents[1] / "docs"
-PAGES = ("files.md", "json.md")
+PAGES = ("files.md", "json.md", "findings.md")
 FILES = {"airplane": AIRPLANE, "airfield": AIRFIELD, "exercise": EXERCISE}
-_BLOCK = re.compile(r"<!-- (keys|fields) of (\w+) -->\n.*?<!-- end -->", re.DOTALL)
+_BLOCK = re.compile(r"<!-- (keys|fields|thresholds) of (\w+) -->\n.*?<!-- end -->", re.DOTALL)
 
 
 def filled(text: str) -> str:
@@ -35,6 +36,9 @@ def _table(what: str, name: str) -> str:
     if what == "keys":
         head = ["| key | form | when missing | accepted | meaning |", "|---|---|---|---|---|"]
         return "\n".join([*head, *table_rows(FILES[name])])
+    if what == "thresholds":
+        head = ["| key | figure | raises | weight | when | status | source |", "|---|---|---|---|---|---|---|"]
+        return "\n".join([*head, *threshold_rows()])
     head = ["| key | type | meaning |", "|---|---|---|"]
     return "\n".join([*head, *(f"| `{path}` | {form} | {meaning} |" for path, form, meaning in _fields(schema(name)))])
 

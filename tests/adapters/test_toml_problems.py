@@ -79,7 +79,7 @@ IN_EXERCISE = [
     ('"8 kt"', '"-8 kt"', "weather.wind[1].speed", '"-8 kt"', "Check"),
     ("entry_height", "entry_hight", "entry_hight", '"entry_hight"', 'Did you mean "entry_height"?'),
     ("[weather]", 'qnh = "30.05 inHg"\n[weather]', "qnh", '"qnh"', "Move it to [weather]."),
-    ("[weather]", '[weather]\nmetar = "141350Z"', "weather.metar", "not read", "Write qnh, temperature and wind"),
+    ("[weather]", '[weather]\nmetar = "141350Z"', "weather.metar", '"141350Z"', "Paste it whole"),
     ('"30.05 inHg"', '"3.05 inHg"', "weather.qnh", '"3.05 inHg"', "Check"),
     ('"30.05 inHg"', '"30.05 hPa"', "weather.qnh", '"30.05 hPa"', "Check"),
     ('"18 degC"', '"180 degC"', "weather.temperature", '"180 degC"', "Check"),

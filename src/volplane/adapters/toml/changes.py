@@ -15,6 +15,7 @@ from volplane.adapters.toml.exercise import exercise_from_data
 from volplane.adapters.toml.exercise_keys import EXERCISE
 from volplane.adapters.toml.keys import Form, section
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
+from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M
 from volplane.domain.exercise.exercise import Exercise
 from volplane.errors import FilesRefused, Problem
 from volplane.services.ports import MagneticVariation
@@ -27,6 +28,7 @@ from volplane.services.quantities import (
     TEMPERATURE,
     WEIGHT,
     QuantityNotUnderstood,
+    read_quantity,
     read_wind,
     write_quantity,
     write_wind,
@@ -84,8 +86,7 @@ def exercise_with_changes(
         raise FilesRefused(tuple(problems))
     exercise, found = exercise_from_data(data, source, resolve, variation, now_unix_s)
     if exercise is None:
-        # the tower's wind is level 0 of the fields and stands beside the list in the file
-        first = 1 if "tower_wind" in _table(data.get("weather")) else 0
+        first = 1 if _has_wind_beside(_table(data.get("weather"))) else 0
         raise FilesRefused(tuple(replace(each, place=_field_of(each.place, changes, first)) for each in found))
     return exercise
 
@@ -109,7 +110,8 @@ def _apply_wind(data: dict[str, Any], source: NamedText, key: str, number: int, 
     weather = _table(data.get("weather"))
     given = weather.get("wind")
     levels = [dict(level) for level in given if isinstance(level, dict)] if isinstance(given, list) else []
-    if "tower_wind" in weather or not levels:
+    is_beside = _has_wind_beside(weather)
+    if is_beside or not levels:
         levels.insert(0, {"height": "0 ft"})
     if number >= len(levels):
         expected = f"wind_0 to wind_{len(levels) - 1}" if len(levels) > 1 else "wind_0, the only level"
@@ -120,12 +122,29 @@ def _apply_wind(data: dict[str, Any], source: NamedText, key: str, number: int, 
         return Problem(source.name, key, refusal.found, refusal.expected, refusal.remedy, f"quantity-{refusal.cause}")
     if number == 0:
         weather.pop("tower_wind", None)
-    elif "tower_wind" in weather:
+    elif is_beside:
         levels.pop(0)
         number -= 1
     levels[number] |= {"from": write_quantity(from_rad, ANGLE), "speed": write_quantity(speed_mps, SPEED)}
     data["weather"] = {**weather, "wind": levels}
     return None
+
+
+def _has_wind_beside(weather: Mapping[str, Any]) -> bool:
+    """Whether the wind at the field, level 0 of the fields, stands beside the list: the tower's or a METAR's."""
+    if "tower_wind" in weather:
+        return True
+    rows = weather.get("wind")
+    first = rows[0] if isinstance(rows, list) and rows else {}
+    return "metar" in weather and not (isinstance(first, dict) and _is_at_field(first))
+
+
+def _is_at_field(level: Mapping[str, Any]) -> bool:
+    """Whether a wind level is that of the anemometer."""
+    try:
+        return read_quantity(level.get("height"), HEIGHT) <= ANEMOMETER_HEIGHT_M
+    except QuantityNotUnderstood:
+        return False
 
 
 def _table(value: object) -> dict[str, Any]:

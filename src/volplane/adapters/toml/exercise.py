@@ -14,6 +14,7 @@ from volplane.adapters.toml.airplane import read_airplane
 from volplane.adapters.toml.exercise_keys import EXERCISE, GATE_NAMES
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
 from volplane.adapters.toml.tables import Findings, Table
+from volplane.adapters.toml.threshold_keys import read_thresholds
 from volplane.adapters.toml.weather import read_weather
 from volplane.domain.airplane.airplane import Airplane
 from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn, Obstacle, Weather, WishedPhase
@@ -82,7 +83,8 @@ class _Wishes:
         )
         self.phase_rows = top.children("phase")
         self.phases = tuple(self._phase(each) for each in self.phase_rows)
-        self.weather = read_weather(top, airfield)
+        self.weather = read_weather(top, airfield, time_unix_s)
+        self.thresholds = read_thresholds(top)
         self._compare()
 
     def exercise(self) -> Exercise | None:
@@ -117,6 +119,7 @@ class _Wishes:
             half_turn=self.half_turn,
             phases=self.phases,
             obstacles=self.obstacles,
+            thresholds=self.thresholds,
             stated=frozenset(self.top.stated),
         )
 

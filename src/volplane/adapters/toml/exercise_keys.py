@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from volplane.adapters.toml.keys import Form, Key, Section
+from volplane.adapters.toml.threshold_keys import THRESHOLDS
+from volplane.services.metar import EXAMPLE as METAR_EXAMPLE
 from volplane.services.quantities import (
     ANGLE,
     DISTANCE,
@@ -184,6 +186,7 @@ EXERCISE: tuple[Section, ...] = (
             Key("obstacles", Form.TABLES, "what to stay above", otherwise="none"),
             Key("phase", Form.TABLES, "the instructor's own phase table", otherwise="the default phases"),
             Key("weather", Form.TABLE, "today's air", otherwise="standard day, calm"),
+            Key("thresholds", Form.TABLE, "from which figure on a finding is raised", otherwise="the defaults"),
         ),
     ),
     Section(
@@ -214,8 +217,15 @@ EXERCISE: tuple[Section, ...] = (
     ),
     Section(
         "weather",
-        "today's air",
+        "today's air; a figure typed beside a METAR counts before the METAR's",
         (
+            Key(
+                "metar",
+                Form.TEXT,
+                "a weather report of the field as it stands; its wind is true",
+                otherwise="what the other keys say",
+                example=f'"{METAR_EXAMPLE}"',
+            ),
             Key("qnh", PRESSURE, "altimeter setting", default="1013.25 hPa", at_least="850 hPa", at_most="1090 hPa"),
             Key(
                 "temperature",
@@ -241,7 +251,14 @@ EXERCISE: tuple[Section, ...] = (
                 otherwise="`wind`",
             ),
             Key("gust", SPEED, "strongest gust at the field", otherwise="none", more_than="0 kt", at_most="100 kt"),
-            Key("cloud_base", HEIGHT, "above the field", otherwise="not known", at_least="0 ft", at_most="40000 ft"),
+            Key(
+                "cloud_base",
+                HEIGHT,
+                "broken or overcast cloud above the field",
+                otherwise="not known",
+                at_least="0 ft",
+                at_most="40000 ft",
+            ),
             Key("visibility", DISTANCE, "visibility", otherwise="not known", at_least="0 NM", at_most="100 NM"),
         ),
     ),
@@ -253,9 +270,17 @@ EXERCISE: tuple[Section, ...] = (
                 "height",
                 HEIGHT,
                 "above the field; 0 means the usual 10 m of an anemometer",
-                is_required=True,
+                otherwise="`altitude`, one of the two is required",
                 at_least="0 ft",
                 at_most="30000 ft",
+            ),
+            Key(
+                "altitude",
+                HEIGHT,
+                "above sea level instead, as forecasts of winds aloft give it",
+                otherwise="`height`",
+                at_least="0 ft",
+                at_most="45000 ft",
             ),
             Key(
                 "from",
@@ -270,4 +295,5 @@ EXERCISE: tuple[Section, ...] = (
         ),
         is_list=True,
     ),
+    THRESHOLDS,
 )

@@ -202,10 +202,6 @@ class Table:
         return Table(data, inner, path, self.sections, self.findings, self.stated)
 
     def _unknown(self, name: str, known: Sequence[str]) -> None:
-        advice = _ADVICE.get((self.section.name, name))
-        if advice is not None:
-            self.add(name, "a key that is not read", "another key", advice, "key-not-read")
-            return
         near = difflib.get_close_matches(name, known, n=1, cutoff=0.6)
         home = _home_of(name, self.sections, self.section)
         expected = f"a key of {f'[{self.path}]' if self.path else 'this file'}"
@@ -254,15 +250,6 @@ class Table:
         typed = str(self.data.get(name, ""))
         unit = kind.unit(typed.lstrip("+-\u22120123456789., \u00a0"))
         return write_quantity(read_quantity(bound, kind), kind, unit.name) if unit else bound
-
-
-# keys people will look for, and what to write instead
-_ADVICE = {
-    (
-        "weather",
-        "metar",
-    ): "Write qnh, temperature and wind from the report into [weather]; it is not read as it stands.",
-}
 
 
 def _home_of(name: str, sections: tuple[Section, ...], own: Section) -> str:

@@ -7,7 +7,8 @@ from enum import StrEnum
 
 from volplane.domain.airplane.airplane import Airplane
 from volplane.domain.atmosphere.atmosphere import Atmosphere
-from volplane.domain.atmosphere.wind import WindProfile
+from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M, WindProfile
+from volplane.domain.exercise.thresholds import Thresholds
 from volplane.domain.geometry.airfield import Airfield, Runway, Side
 
 
@@ -47,14 +48,56 @@ class Obstacle:
 
 
 @dataclass(frozen=True, slots=True)
+class TypedOverReport:
+    """A figure typed beside a weather report that says otherwise; the typed one counts.
+
+    `quantity` tells what `typed` and `reported` are in SI: "temperature_k", "pressure_pa", "angle_rad" and so on.
+    """
+
+    key: str
+    typed: float
+    reported: float
+    quantity: str
+
+
+@dataclass(frozen=True, slots=True)
 class Weather:
-    """Today's air at the airfield. Wind levels are heights above the field; what is not known is None."""
+    """Today's air at the airfield. Wind levels are heights above the field; what is not known is None.
+
+    `cloud_base_above_field_m` is the lowest cloud that covers more than half the sky,
+    `scattered_base_above_field_m` the lowest that covers less. `wind_range_true_rad` are the two directions between
+    which the wind at the field swings, clockwise. A weather report leaves its time and what was typed over it.
+    """
 
     atmosphere: Atmosphere
     wind: WindProfile
     gust_mps: float | None = None
     cloud_base_above_field_m: float | None = None
     visibility_m: float | None = None
+    dew_point_k: float | None = None
+    scattered_base_above_field_m: float | None = None
+    wind_range_true_rad: tuple[float, float] | None = None
+    observed_unix_s: float | None = None
+    typed_over_report: tuple[TypedOverReport, ...] = ()
+
+    @property
+    def field_wind_mps(self) -> float:
+        """Mean wind speed at the field, at the height of an anemometer."""
+        return self.wind.speed_and_direction(ANEMOMETER_HEIGHT_M)[0]
+
+    @property
+    def gust_spread_mps(self) -> float:
+        """Strongest gust less mean wind at the field; 0 where no gust is reported."""
+        return 0.0 if self.gust_mps is None else max(self.gust_mps - self.field_wind_mps, 0.0)
+
+    @property
+    def field_wind_sd_mps(self) -> float:
+        """Standard deviation of the wind at the field: a third of the gust spread, 0 without gusts.
+
+        The strongest of ten minutes' three-second means lies about three deviations above their mean (peak factor of
+        wind engineering, from memory).
+        """
+        return self.gust_spread_mps / 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +133,7 @@ class Exercise:
     half_turn: HalfTurn = HalfTurn.EVEN_RADIUS
     phases: tuple[WishedPhase, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    thresholds: Thresholds = field(default_factory=Thresholds)
     stated: frozenset[str] = field(default_factory=frozenset)
 
     @property

@@ -1,42 +1,40 @@
-"""What an instructor should know about a plan before it is flown. Thresholds are ours or common practice, as said."""
+"""What an instructor should know about a plan before it is flown; the figures are the exercise's own thresholds."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.plan import Plan
+from volplane.domain.exercise.shape import BASE, BASE_TURN, CROSSWIND, DOWNWIND, FINAL_TURN, HALF_TURN
 from volplane.domain.exercise.shape_search import Solution
+from volplane.domain.exercise.weather_findings import air_findings, sky_findings, wind_findings
 from volplane.domain.finding import Finding, Severity, by_weight
-from volplane.domain.geometry.angles import headwind_and_crosswind_mps
-from volplane.units import FOOT_M, KNOT_MPS
+from volplane.units import FOOT_M
 
-# less height than this to spare before the low key is worth a word (ours)
-LITTLE_SURPLUS_M = 50.0 * FOOT_M
-# the aim point should lie so far beyond the threshold (common practice, no source)
-AIM_BEYOND_THRESHOLD_M = 300.0 * FOOT_M
-# tailwind on the runway: caution and stop (common practice, no source)
-TAILWIND_CAUTION_MPS, TAILWIND_STOP_MPS = 3.0 * KNOT_MPS, 5.0 * KNOT_MPS
-# part of the airplane's crosswind figure from which it is a caution (ours)
-CROSSWIND_CAUTION_FRACTION = 0.8
-STRONG_WIND_MPS = 30.0 * KNOT_MPS
-# simulated emergencies are not carried below 500 ft unless a landing is assured: FAA practical test standards
-LOWEST_BREAK_OFF_M = 500.0 * FOOT_M
-# so much of the landing roll again should be left (ours)
-ROLL_SPARE_FRACTION = 0.3
+# less bank than this is no turn
+_LEAST_BANK_RAD = math.radians(5.0)
+# legs on which others may be met at the height of the traffic pattern
+_IN_THE_PATTERN = (HALF_TURN, CROSSWIND, DOWNWIND, BASE_TURN, BASE, FINAL_TURN)
 
 
 def plan_findings(plan: Plan, solution: Solution) -> tuple[Finding, ...]:
     """The findings of a plan, stops first."""
     found = [
         *_possible(plan),
-        *_wind(solution),
+        *wind_findings(solution),
+        *sky_findings(solution),
+        *air_findings(plan),
         *_runway(plan),
+        *_turns(plan),
         *_gates(plan),
         *_heights(plan, solution),
         *_wishes(plan),
         *_propeller(plan),
+        *_traffic(plan),
         *_airplane(plan),
         *_worth_knowing(plan),
     ]
@@ -49,22 +47,6 @@ def _possible(plan: Plan) -> Iterator[Finding]:
         yield Finding("impossible", Severity.STOP, quantities)
 
 
-def _wind(solution: Solution) -> Iterator[Finding]:
-    exercise = solution.bench.exercise
-    east, north = exercise.weather.wind.components_mps(10.0)
-    head_mps, cross_mps = headwind_and_crosswind_mps(float(east), float(north), exercise.runway.bearing_true_rad)
-    if -head_mps > TAILWIND_CAUTION_MPS:
-        severity = Severity.STOP if -head_mps > TAILWIND_STOP_MPS else Severity.CAUTION
-        yield Finding("tailwind", severity, {"wind_mps": -head_mps})
-    limit_mps = exercise.airplane.limits.crosswind_mps
-    if limit_mps is not None and abs(cross_mps) > CROSSWIND_CAUTION_FRACTION * limit_mps:
-        severity = Severity.STOP if abs(cross_mps) > limit_mps else Severity.CAUTION
-        yield Finding("crosswind", severity, {"wind_mps": abs(cross_mps), "limit_mps": limit_mps})
-    entry_mps = solution.bench.wind_mps(solution.entry_height_m)
-    if entry_mps > STRONG_WIND_MPS:
-        yield Finding("strong-wind-at-entry", Severity.CAUTION, {"wind_mps": entry_mps})
-
-
 def _runway(plan: Plan) -> Iterator[Finding]:
     exercise = plan.exercise
     if exercise.flies_to_practice_floor:
@@ -73,13 +55,31 @@ def _runway(plan: Plan) -> Iterator[Finding]:
     aim_m = exercise.touchdown_beyond_threshold_m + plan.legs.aim_point_x_m
     if aim_m < 0.0:
         yield Finding("aim-point-before-threshold", Severity.STOP, {"aim_m": aim_m})
-    elif aim_m < AIM_BEYOND_THRESHOLD_M:
+    elif aim_m < exercise.thresholds.aim_beyond_threshold_m:
         yield Finding("aim-point-near-threshold", Severity.CAUTION, {"aim_m": aim_m})
     roll_m = exercise.airplane.limits.landing_roll_m
     left_m = exercise.runway.length_m - exercise.touchdown_beyond_threshold_m
-    if roll_m is not None and left_m < (1.0 + ROLL_SPARE_FRACTION) * roll_m:
+    if roll_m is not None and left_m < (1.0 + exercise.thresholds.roll_spare_fraction) * roll_m:
         severity = Severity.STOP if left_m < roll_m else Severity.CAUTION
         yield Finding("little-runway-left", severity, {"left_m": left_m, "roll_m": roll_m})
+
+
+def _turns(plan: Plan) -> Iterator[Finding]:
+    """How near the stall the tightest turn comes, and how low the last one ends."""
+    exercise, path = plan.exercise, plan.path
+    bank_rad = np.abs(path.bank_rad)
+    stall_mps = exercise.airplane.stall_clean_at_mps(exercise.weight_kg)
+    margin = path.eas_mps / (stall_mps / np.sqrt(np.cos(bank_rad))) - 1.0
+    turning = bank_rad > _LEAST_BANK_RAD
+    if turning.any():
+        worst = int(np.argmin(np.where(turning, margin, np.inf)))
+        if margin[worst] < exercise.thresholds.stall_margin_caution_fraction:
+            quantities = {"margin_fraction": float(margin[worst]), "bank_rad": float(bank_rad[worst])}
+            yield Finding("near-stall", Severity.CAUTION, quantities)
+    final, least_m = plan.gate(GateName.FINAL), exercise.thresholds.turn_to_final_height_m
+    is_said = plan.binding is not None and plan.binding.code == "turn-to-final-too-low"
+    if final is not None and not is_said and final.height_m < least_m - 0.5 * FOOT_M:
+        yield Finding("low-turn-to-final", Severity.CAUTION, {"height_m": final.height_m, "least_m": least_m})
 
 
 def _gates(plan: Plan) -> Iterator[Finding]:
@@ -94,14 +94,15 @@ def _gates(plan: Plan) -> Iterator[Finding]:
 
 def _heights(plan: Plan, solution: Solution) -> Iterator[Finding]:
     exercise = plan.exercise
-    if plan.feasible and plan.surplus_m < LITTLE_SURPLUS_M:
+    if plan.feasible and plan.surplus_m < exercise.thresholds.surplus_height_m:
         quantities = {"surplus_m": plan.surplus_m, "bank_rad": plan.legs.first_turn.mean_bank_rad}
         yield Finding("nothing-to-spare", Severity.CAUTION, quantities)
     if solution.entry_height_m < exercise.entry_height_m - 1.0:
         quantities = {"wished_m": exercise.entry_height_m, "height_m": solution.entry_height_m}
         yield Finding("entry-lowered", Severity.CAUTION, quantities)
-    if exercise.break_off_height_m < LOWEST_BREAK_OFF_M - 0.5:
-        yield Finding("low-break-off", Severity.CAUTION, {"height_m": exercise.break_off_height_m})
+    if exercise.break_off_height_m < exercise.thresholds.break_off_height_m - 0.5:
+        quantities = {"height_m": exercise.break_off_height_m, "least_m": exercise.thresholds.break_off_height_m}
+        yield Finding("low-break-off", Severity.CAUTION, quantities)
     ceiling_m = exercise.airfield.airspace_ceiling_msl_m
     entry_msl_m = exercise.ground_msl_m + solution.entry_height_m
     if ceiling_m is not None and entry_msl_m > ceiling_m:
@@ -131,6 +132,22 @@ def _propeller(plan: Plan) -> Iterator[Finding]:
     yield Finding("fine-pitch", Severity.CAUTION if after_m > in_hand_m else Severity.NOTE, quantities)
 
 
+def _traffic(plan: Plan) -> Iterator[Finding]:
+    """Coming down through the height at which others fly their downwind."""
+    exercise, path = plan.exercise, plan.path
+    pattern_m = exercise.airfield.traffic_pattern_height_m
+    if pattern_m is None:
+        return
+    height_m = exercise.airfield.elevation_msl_m + pattern_m - exercise.ground_msl_m
+    below = np.flatnonzero(path.height_m <= height_m)
+    if not len(below) or below[0] == 0:
+        return
+    leg = path.phase_names[path.phase_index[below[0]]]
+    if leg in _IN_THE_PATTERN:
+        altimeter_m = exercise.weather.atmosphere.altimeter_msl_m(pattern_m)
+        yield Finding("through-pattern-height", Severity.NOTE, {"altimeter_msl_m": altimeter_m, "leg": leg})
+
+
 def _airplane(plan: Plan) -> Iterator[Finding]:
     airplane = plan.exercise.airplane
     if airplane.stand_in is None:
@@ -149,7 +166,7 @@ def _worth_knowing(plan: Plan) -> Iterator[Finding]:
     for name, turn in (("half turn", plan.legs.first_turn), ("turn to base", plan.legs.base_turn)):
         if turn.greatest_bank_rad > turn.mean_bank_rad + math.radians(2.0):
             yield Finding("bank-reaches", Severity.NOTE, {"turn": name, "bank_rad": turn.greatest_bank_rad})
-    if plan.surplus_m >= LITTLE_SURPLUS_M:
+    if plan.surplus_m >= plan.exercise.thresholds.surplus_height_m:
         quantities = {
             "surplus_m": plan.surplus_m,
             "bank_rad": plan.legs.first_turn.mean_bank_rad,

@@ -5,13 +5,10 @@ Short sentences, a figure in each, what it costs and what to do. Codes come from
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from volplane.domain.exercise.plan import Binding, LedgerItem, Lever, Phase, Plan
 from volplane.domain.finding import Finding, Severity
-from volplane.faces.documents.wording import NO_BREAK_SPACE, Units, angle, counted, sentence_case
-
-FindingWords = Callable[[Finding, Units], str]
+from volplane.faces.documents.plan_air_words import AIR_FINDINGS, FindingWords
+from volplane.faces.documents.wording import NO_BREAK_SPACE, Units, angle, counted, percent, sentence_case
 
 
 def finding_text(finding: Finding, units: Units) -> str:
@@ -88,17 +85,30 @@ def _impossible(finding: Finding, units: Units) -> str:
     return f"The exercise does not come out. {_BINDINGS[binding](finding, units)}"
 
 
-def _tailwind(finding: Finding, units: Units) -> str:
-    return f"Tailwind {units.speed.text(finding.number('wind_mps'))} on the runway. Take the other direction."
+def _near_stall(finding: Finding, units: Units) -> str:
+    margin, bank = percent(finding.number("margin_fraction")), angle(finding.number("bank_rad"))
+    return f"At {bank} of bank the speed is {margin} above the stall. Turn wider."
 
 
-def _crosswind(finding: Finding, units: Units) -> str:
-    limit = units.speed.text(finding.number("limit_mps"))
-    return f"Crosswind {units.speed.text(finding.number('wind_mps'))}; the airplane's figure is {limit}."
+def _low_turn(finding: Finding, units: Units) -> str:
+    height, least = _height(finding, "height_m", units), _height(finding, "least_m", units)
+    return f"The turn to final is complete at {height}; {least} is the least. Turn earlier."
 
 
-def _strong_wind(finding: Finding, units: Units) -> str:
-    return f"Wind {units.speed.text(finding.number('wind_mps'))} at the entry height. Small errors grow fast in it."
+def _through_pattern_height(finding: Finding, units: Units) -> str:
+    altimeter = units.altimeter_text(finding.number("altimeter_msl_m"))
+    leg = _LEGS.get(str(finding.quantities["leg"]), str(finding.quantities["leg"]))
+    return f"Passes the pattern height, altimeter {altimeter}, {leg}: others fly there. Look out and say where."
+
+
+_LEGS = {
+    "half turn": "in the half turn",
+    "crosswind": "on crosswind",
+    "downwind": "on downwind",
+    "turn to base": "in the turn to base",
+    "base": "on base",
+    "turn to final": "in the turn to final",
+}
 
 
 def _practice_floor(finding: Finding, units: Units) -> str:
@@ -150,7 +160,9 @@ def _entry_lowered(finding: Finding, units: Units) -> str:
 
 
 def _low_break_off(finding: Finding, units: Units) -> str:
-    return f"Break-off at {_height(finding, 'height_m', units)}; 500 ft is the usual least."
+    return (
+        f"Break-off at {_height(finding, 'height_m', units)}; {_height(finding, 'least_m', units)} is the usual least."
+    )
 
 
 def _above_ceiling(finding: Finding, units: Units) -> str:
@@ -227,10 +239,11 @@ def _turn_to_final_too_low(finding: Finding, units: Units) -> str:
 
 
 _FINDINGS: dict[str, FindingWords] = {
+    **AIR_FINDINGS,
     "impossible": _impossible,
-    "tailwind": _tailwind,
-    "crosswind": _crosswind,
-    "strong-wind-at-entry": _strong_wind,
+    "near-stall": _near_stall,
+    "low-turn-to-final": _low_turn,
+    "through-pattern-height": _through_pattern_height,
     "practice-floor": _practice_floor,
     "aim-point-before-threshold": _aim_before,
     "aim-point-near-threshold": _aim_near,
