@@ -8,7 +8,8 @@ import numpy as np
 
 from volplane.domain.airplane.honesty import Landing, air_at, height_rows, honesty_rows
 from volplane.domain.airplane.partial_glides import PartialGlide
-from volplane.domain.airplane.stand_in import StandInConditions, StandInPoint, match
+from volplane.domain.airplane.powered_glide import StandInConditions, StandInPoint
+from volplane.domain.airplane.stand_in import match
 from volplane.domain.airplane.thrust import powerplant
 from volplane.domain.atmosphere.refusals import LegsDoNotDetermineWind
 from volplane.domain.exercise.exercise import Exercise

@@ -10,13 +10,8 @@ import pytest
 
 from tests.exercises import AIRPLANE
 from volplane.domain.airplane.airplane import Engine
-from volplane.domain.airplane.stand_in import (
-    StandInConditions,
-    StandInMatch,
-    StandInNotPossible,
-    StandInPoint,
-    match,
-)
+from volplane.domain.airplane.powered_glide import StandInConditions, StandInPoint
+from volplane.domain.airplane.stand_in import StandInMatch, StandInNotPossible, match
 from volplane.domain.airplane.thrust import AirState, powerplant, thrust_power_w
 from volplane.domain.atmosphere import isa
 from volplane.domain.glide.configuration import CLEAN, Configuration, Flap, Gear

@@ -16,14 +16,8 @@ from volplane.domain.airplane.honesty import (
     honesty_rows,
     retrim_altitudes_msl_m,
 )
-from volplane.domain.airplane.stand_in import (
-    StandInConditions,
-    StandInMatch,
-    StandInNotPossible,
-    StandInPoint,
-    extra_drag_sd_factor,
-    match,
-)
+from volplane.domain.airplane.powered_glide import StandInConditions, StandInPoint, extra_drag_sd_factor
+from volplane.domain.airplane.stand_in import StandInMatch, StandInNotPossible, match
 from volplane.domain.airplane.thrust import AirState, powerplant
 from volplane.domain.atmosphere import airspeed, isa
 from volplane.domain.atmosphere.atmosphere import Atmosphere

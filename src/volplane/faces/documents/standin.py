@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from volplane.domain.airplane.honesty import HeightRow, HonestyRow
-from volplane.domain.airplane.stand_in import LOWEST_MANIFOLD_PRESSURE_PA, JudgedPoint
+from volplane.domain.airplane.powered_glide import JudgedPoint
+from volplane.domain.airplane.stand_in import LOWEST_MANIFOLD_PRESSURE_PA
 from volplane.domain.exercise.stand_in_flown import FlownExercise
 from volplane.faces.documents.quantities import deg, degc, fpm, ft, inhg, kt, lb, pure, rounded
 from volplane.faces.documents.standin_words import finding_text, why_text

@@ -12,7 +12,8 @@ from volplane.domain.airplane.honesty import HEADWIND, STILL_AIR
 from volplane.domain.airplane.honesty import HonestyRow as Compared
 from volplane.domain.airplane.measured_glide import MeasuredGlide
 from volplane.domain.airplane.partial_glides import CLEAN_NAME, JudgedGlide
-from volplane.domain.airplane.stand_in import JudgedPoint, StandInMatch
+from volplane.domain.airplane.powered_glide import JudgedPoint
+from volplane.domain.airplane.stand_in import StandInMatch
 from volplane.domain.exercise.speeds import ias_mps_from_cas_mps
 from volplane.domain.glide.configuration import CLEAN
 from volplane.domain.glide.turning import steady_turn
