@@ -241,7 +241,9 @@ def _best_words(line: PolarLine, units: Units) -> str:
 
 def _best_label(line: PolarLine, frame: Plot, placer: Placer, units: Units) -> list[Element]:
     at = _at(frame, line.best_ias_mps, line.best_sink_mps, units)
-    return label_near(_best_words(line, units), FIGURE, at, placer, (26.0, 40.0, -18.0, -34.0, 54.0, -50.0), sure=True)
+    return label_near(
+        _best_words(line, units), FIGURE, at, placer, (26.0, 40.0, -18.0, -34.0, 54.0, -50.0, 72.0, 90.0), sure=True
+    )
 
 
 def _handbook(at_si: tuple[float, float] | None, frame: Plot, placer: Placer, units: Units) -> list[Element]:
