@@ -16,8 +16,8 @@ from volplane.domain.glide.polar import ParabolaPolar
 from volplane.units import FOOT_M, KNOT_MPS, POUND_KG
 
 TAPELINE = check(
-    "A11", "true height of 1,000 ft of pressure altitude near 5,000 ft, 15 degrees warmer than standard", 1053.9, "ft",
-    0.05, "printed to a tenth", "dh = dh_p T / T_std, standard flight-test reduction", "M",
+    "A11-measured", "true height of 1,000 ft of pressure altitude near 5,000 ft, 15 degrees warm", 1053.9, "ft", 0.05,
+    "printed to a tenth", "dh = dh_p T / T_std, standard flight-test reduction", "M",
 )  # fmt: skip
 WEIGHT = check(
     "C8-measured", "90 kt at 3,400 lb at the weight of 2,900 lb", 83.12, "kt", 0.02, "two decimals",
