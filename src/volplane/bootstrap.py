@@ -86,6 +86,22 @@ def plan_exercise(exercise: Exercise) -> Plan:
     return solve(exercise)
 
 
+def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
+    """The exercise, solved and, where it can be flown as wished, flown many times by a pilot who errs."""
+    from dataclasses import replace
+
+    from volplane.domain.exercise.dispersion import disperse, dispersion_findings
+    from volplane.domain.exercise.shape_search import solve_shape
+    from volplane.domain.finding import by_weight
+
+    plan = plan_exercise(exercise)
+    if not plan.feasible:
+        return plan
+    dispersion = disperse(solve_shape(exercise), plan.break_off, runs, seed)
+    findings = by_weight([*dispersion_findings(dispersion), *plan.findings])
+    return replace(plan, dispersion=dispersion, findings=findings)
+
+
 def read_recording(name: str, data: bytes) -> Recording:
     """The track in a recorder's file; whatever is wrong with the file is in its problems."""
     from volplane.adapters.formats.sniff import FORMATS, unwrapped
@@ -137,6 +153,7 @@ def warm_kernels() -> None:
 
     workbench = demo_workbench()
     workbench.plan({})
+    plan_dispersed(workbench.exercise({}), 100, 1)
     for recording in workbench.demo_recordings():
         workbench.debrief(recording.file_name, recording.data, {})
     required_height([-1000.0], [500.0], [0.0], tas_mps=54.0, ratio=10.0, bank_rad=0.5)
@@ -299,10 +316,14 @@ def measure_glide_held(
     airplane: Airplane, sources: Sequence[tuple[str, bytes]], day: DayOfMeasuring, *, trusts_handbook: bool = False
 ) -> MeasuredGlide:
     """The same of files (name and bytes) held in memory."""
+    from volplane.adapters import tables
     from volplane.services import measuring
 
     glides = [glide for name, data in sources for glide in _glides_of(airplane, name, data, day)]
-    return measuring.measure(airplane, glides, trusts_handbook=trusts_handbook)
+    measured = measuring.measure(airplane, glides, trusts_handbook=trusts_handbook)
+    if day.is_weight_assumed and not all(tables.is_table_of(data, tables.MEASURE_TITLES) for _, data in sources):
+        return measuring.with_assumed_weight(measured, day.weight_kg)
+    return measured
 
 
 def _glides_of(airplane: Airplane, name: str, data: bytes, day: DayOfMeasuring) -> tuple[PartialGlide, ...]:

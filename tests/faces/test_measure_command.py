@@ -116,7 +116,10 @@ def test_the_report_fits_any_width(here: pathlib.Path, width: int) -> None:
 def test_an_hour_of_recording_is_measured(here: pathlib.Path, capsys: pytest.CaptureFixture[str]) -> None:
     track = recorded(POLAR, glides_both_ways((80, 90, 100, 112, 125, 138)))
     (here / "hour.csv").write_bytes(csv.write(track))
+    assumed = document(capsys, "hour.csv", "points.csv")
+    assert [each["code"] for each in assumed["findings"]] == ["recording-weight-assumed"]
     found = document(capsys, "hour.csv", "--weight", "3400 lb")
+    assert found["findings"] == []
     assert abs(found["ratio"] - 8.9) < 1.96 * found["ratio_sd"]
     assert len(found["points"]) >= 12
     assert found["points"][0]["source"].startswith("hour.csv, 08:0")
@@ -230,6 +233,7 @@ def test_every_reason_has_words(here: pathlib.Path) -> None:
     ("code", "quantities", "said"),
     [
         ("induced-drag-from-handbook", {"range_ratio": 1.34, "needed_ratio": 1.6}, "is 1.34 times as fast"),
+        ("recording-weight-assumed", {"weight_kg": 1655.6121505}, "3,650 lb was taken"),
         ("rough-air", {"scatter_ratio": 2.62}, "scatter 2.6 times as much"),
         (
             "best-speed-beyond-flown",

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from volplane.domain.airplane.airplane import Airplane
 from volplane.domain.airplane.measured_glide import MeasuredGlide, measure_glide
 from volplane.domain.airplane.partial_glides import CLEAN_NAME, PartialGlide, Why
 from volplane.domain.atmosphere import airspeed, isa
 from volplane.domain.exercise.speeds import cas_mps_from_ias_mps, ias_mps_from_cas_mps
+from volplane.domain.finding import Finding, Severity
 from volplane.domain.track.cleaning import cleaned
 from volplane.domain.track.segments import SteadySegment, segment_between, steady_segments
 from volplane.domain.track.track import AltitudeSource, Track
@@ -77,13 +79,17 @@ class GlideWindow:
 
 @dataclass(frozen=True, slots=True)
 class DayOfMeasuring:
-    """What a recording does not hold: weight, temperature of the air at the mean height, altimeter setting."""
+    """What a recording does not hold: weight, temperature of the air at the mean height, altimeter setting.
+
+    `is_weight_assumed` tells that nobody said the weight.
+    """
 
     weight_kg: float
     air_temperature_k: float | None = None
     qnh_pa: float | None = None
     configuration: str = CLEAN_NAME
     windows: tuple[GlideWindow, ...] = ()
+    is_weight_assumed: bool = False
 
 
 def row_of(place: str, si: Mapping[str, float], words: Mapping[str, str]) -> GlideRow:
@@ -182,6 +188,13 @@ def measure(airplane: Airplane, glides: Sequence[PartialGlide], *, trusts_handbo
         has_calibration=bool(airplane.airspeed_correction),
         trusts_handbook=trusts_handbook,
     )
+
+
+def with_assumed_weight(measured: MeasuredGlide, weight_kg: float) -> MeasuredGlide:
+    """The result with a caution that the weight of its recordings was assumed; best speed goes with its root."""
+    quantities = MappingProxyType({"weight_kg": weight_kg})
+    finding = Finding("recording-weight-assumed", Severity.CAUTION, quantities)
+    return replace(measured, findings=(*measured.findings, finding))
 
 
 def changes_of(airplane: Airplane, measured: MeasuredGlide) -> AirplaneChanges:

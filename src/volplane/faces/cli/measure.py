@@ -128,6 +128,7 @@ def _day(arguments: argparse.Namespace, airplane: Airplane) -> DayOfMeasuring:
         air_temperature_k=temperature_k,
         qnh_pa=qnh_pa,
         configuration=configuration,
+        is_weight_assumed=weight_kg is None,
         windows=tuple(each for each in windows if not isinstance(each, Problem)),
     )
 

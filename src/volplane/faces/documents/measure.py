@@ -109,9 +109,15 @@ def _beyond(finding: Finding, units: Units) -> str:
     return f"The best speed, {best}, lies outside the speeds flown, {slowest} to {fastest}; fly glides around it."
 
 
+def _weight(finding: Finding, units: Units) -> str:
+    weight = units.weight.text(finding.number("weight_kg"))
+    return f"Nobody said the weight in the recordings; {weight} was taken. Best speed goes with the root of the weight."
+
+
 _FINDINGS: dict[str, Callable[[Finding, Units], str]] = {
     "induced-drag-from-handbook": _range,
     "rough-air": _rough,
+    "recording-weight-assumed": _weight,
     "best-speed-beyond-flown": _beyond,
 }
 
