@@ -75,6 +75,16 @@ def test_the_document_shows_match_creep_and_the_fast_end_flagged() -> None:
     )
 
 
+def test_the_exercise_is_flown_at_three_speeds_in_still_air_and_into_wind() -> None:
+    document = standin_document(answer(POINTS))
+    flown = [(each["speed_offset_kt"], each["headwind_kt"]) for each in document["exercise"]]
+    assert flown == [(-10.0, 0.0), (0.0, 0.0), (10.0, 0.0), (0.0, 20.0)]
+    for each in document["exercise"]:
+        assert each["error_ft"] == pytest.approx(each["more_ft"] - each["less_ft"], abs=0.2)
+        assert each["error_ft"] == pytest.approx(sum(part["error_ft"] for part in each["parts"]), abs=0.3)
+    assert "into 20 kt of wind" in standin_report(answer(POINTS), sheet=Sheet(110)).replace("\u00a0", " ")
+
+
 def test_odd_points_stand_in_document_and_report_with_their_reason() -> None:
     odd = answer(ODD)
     why = [point["why"] for point in standin_document(odd)["points"]]

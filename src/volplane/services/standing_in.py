@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from volplane.domain.airplane.airplane import Airplane, AirplaneLimits, StandIn
 from volplane.domain.airplane.honesty import (
+    HEADWIND_MPS,
     HeightRow,
     HonestyRow,
     Landing,
@@ -24,6 +25,7 @@ from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.exercise.exercise import Exercise, Weather
 from volplane.domain.exercise.pilot_limits import landing_configuration
+from volplane.domain.exercise.plan import Plan
 from volplane.domain.exercise.solver import solve
 from volplane.domain.exercise.speeds import cas_mps_from_ias_mps, eas_mps_from_ias_mps, ias_mps_from_eas_mps
 from volplane.domain.exercise.stand_in_flown import FlownExercise, flown_with_stand_in
@@ -186,7 +188,7 @@ def stand_in_answer(exercise: Exercise, points: Sequence[FlownPoint], wishes: St
         honesty_rows(found, airplane.stall_clean_at_mps(exercise.weight_kg), _landing(exercise)),
         height_rows(found, column, _altitudes_m(plan.exercise, wishes.altitude_msl_m)),
         retrim_altitudes_msl_m(found, column, lowest_m),
-        tuple(flown_with_stand_in(plan, found, offset) for offset in EXERCISE_OFFSETS_MPS),
+        _flown(exercise, plan, found),
         _others(airplane, configuration, conditions),
         _stated_sink_mps(airplane, configuration, found),
         (),
@@ -239,6 +241,15 @@ def point_of_row(row_si: Mapping[str, float], line_number: int) -> FlownPoint:
         weight_kg=row_si["weight_lb"],
         line_number=line_number,
     )
+
+
+def _flown(exercise: Exercise, plan: Plan, found: StandInMatch) -> tuple[FlownExercise, ...]:
+    """The exercise in its own air at three speeds, and at best glide with a headwind on the runway."""
+    levels = [(0.0, exercise.runway.bearing_true_rad, HEADWIND_MPS)]
+    weather = replace(exercise.weather, wind=WindProfile.from_levels(levels))
+    windy = solve(replace(exercise, weather=weather))
+    still = (flown_with_stand_in(plan, found, offset) for offset in EXERCISE_OFFSETS_MPS)
+    return (*still, flown_with_stand_in(windy, found))
 
 
 def point_of(airplane: Airplane, flown: FlownPoint) -> StandInPoint:

@@ -19,6 +19,7 @@ from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.pilot_limits import gliding_configuration, landing_configuration
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.exercise.shape import FINAL, FINAL_RESERVE
+from volplane.domain.geometry.angles import headwind_and_crosswind_mps
 from volplane.domain.glide.configuration import Configuration
 from volplane.domain.glide.defaults import idling_at_the_fine_stop
 from volplane.domain.glide.guided_flight import STEP_S
@@ -48,6 +49,8 @@ class FlownPart:
 class FlownExercise:
     """The whole exercise at a speed off best glide: its parts, and the errors added up in both directions.
 
+    `headwind_mps` is the wind on the runway, at its entry height.
+
     `more_m` adds up what the stand-in loses more, `less_m` what it loses less (positive), step by step; they may cancel
     in `error_m` and still mislead where they arise.
     """
@@ -56,6 +59,7 @@ class FlownExercise:
     parts: tuple[FlownPart, ...]
     more_m: float
     less_m: float
+    headwind_mps: float = 0.0
 
     @property
     def error_m(self) -> float:
@@ -92,7 +96,14 @@ def flown_with_stand_in(plan: Plan, found: StandInMatch, speed_offset_mps: float
         more += max(flown - real, 0.0) * step_s
         less += max(real - flown, 0.0) * step_s
     parts = tuple(FlownPart(part, *losses[part]) for part in _PARTS)
-    return FlownExercise(speed_offset_mps, parts, more, less)
+    return FlownExercise(speed_offset_mps, parts, more, less, _headwind_mps(plan))
+
+
+def _headwind_mps(plan: Plan) -> float:
+    exercise = plan.exercise
+    speed_mps, from_rad = exercise.weather.wind.speed_and_direction(exercise.entry_height_m)
+    head_mps, _ = headwind_and_crosswind_mps(exercise.runway.bearing_true_rad, from_rad, speed_mps)
+    return head_mps
 
 
 def _fifty_foot_s(plan: Plan) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from volplane.domain.airplane.honesty import FINAL_POWER_OFF, FINAL_WITH_POWER, HEADWIND, STILL_AIR, HonestyRow
 from volplane.domain.exercise.pilot_limits import landing_configuration
+from volplane.domain.exercise.stand_in_flown import FlownExercise
 from volplane.faces.cli.sheet import Column, Sheet
 from volplane.faces.documents import standin_words, wording
 from volplane.faces.documents.wording import IMPERIAL, Units
@@ -156,7 +157,7 @@ def _signed(speed_mps: float | None, units: Units) -> str:
 def _exercise(page: Sheet, answer: StandInAnswer, units: Units) -> None:
     """What a whole exercise loses more or less with the stand-in, at three speeds."""
     flown = answer.flown
-    page.heading(f"A whole exercise in still air: height the stand-in loses more, {units.height.unit}")
+    page.heading(f"A whole exercise: height the stand-in loses more, {units.height.unit}")
     parts = [part.part for part in flown[0].parts]
     columns = [
         Column(wording.sentence_case(name), [_feet(each.parts[i].error_m, units) for each in flown])
@@ -164,7 +165,7 @@ def _exercise(page: Sheet, answer: StandInAnswer, units: Units) -> None:
     ]
     page.table(
         [
-            Column("Flown", [_flown_at(each.speed_offset_mps, units) for each in flown], is_number=False),
+            Column("Flown", [_flown_at(each, units) for each in flown], is_number=False),
             *columns,
             Column("Altogether", [_feet(each.error_m, units) for each in flown]),
         ]
@@ -175,7 +176,10 @@ def _feet(height_m: float, units: Units) -> str:
     return wording.signed(height_m / units.height.unit_si)
 
 
-def _flown_at(offset_mps: float, units: Units) -> str:
+def _flown_at(flown: FlownExercise, units: Units) -> str:
+    offset_mps = flown.speed_offset_mps
+    if flown.headwind_mps > 1.0:
+        return f"into {units.speed.text(flown.headwind_mps)} of wind"
     if offset_mps == 0.0:
         return "at best glide"
     return f"{units.speed.text(abs(offset_mps))} {'faster' if offset_mps > 0.0 else 'slower'}"

@@ -105,6 +105,7 @@ def _honesty(answer: StandInAnswer, row: HonestyRow) -> dict[str, Any]:
 def _exercise(flown: FlownExercise) -> dict[str, Any]:
     return {
         "speed_offset_kt": kt(flown.speed_offset_mps),
+        "headwind_kt": kt(flown.headwind_mps),
         "error_ft": ft(flown.error_m),
         "more_ft": ft(flown.more_m),
         "less_ft": ft(flown.less_m),
