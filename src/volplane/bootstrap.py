@@ -98,7 +98,7 @@ def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
     if not plan.feasible:
         return plan
     dispersion = disperse(solve_shape(exercise), plan.break_off, runs, seed)
-    findings = by_weight([*dispersion_findings(dispersion), *plan.findings])
+    findings = by_weight([*dispersion_findings(dispersion, exercise.thresholds), *plan.findings])
     return replace(plan, dispersion=dispersion, findings=findings)
 
 

@@ -43,6 +43,8 @@ _KEYS: tuple[tuple[str, str, Kind, str, str], ...] = (
     ("surplus_height", "surplus_height_m", HEIGHT, "0 ft", "2000 ft"),
     ("thin_air_note", "thin_air_note_fraction", PERCENTAGE, "0 %", "100 %"),
     ("report_age_note", "report_age_note_s", TIME_SPAN, "0 min", "1440 min"),
+    ("short_of_runway_caution", "short_of_runway_caution_fraction", PERCENTAGE, "0 %", "100 %"),
+    ("short_of_runway_stop", "short_of_runway_stop_fraction", PERCENTAGE, "0 %", "100 %"),
 )
 # where a pair is given, the stop lies beyond the caution: upwards, or downwards for what must not be too little
 _PAIRS = (
@@ -51,6 +53,7 @@ _PAIRS = (
     ("visibility", -1.0),
     ("sun", -1.0),
     ("go_around_climb", -1.0),
+    ("short_of_runway", 1.0),
 )
 # units in which a default reads as it is meant
 _UNITS = {"visibility_caution": "SM", "visibility_stop": "SM", "report_age_note": "min"}

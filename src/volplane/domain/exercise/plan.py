@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from volplane.domain.exercise.dispersion_results import Dispersion
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.finding import Finding
 from volplane.domain.glide.flight_path import FlightPath
@@ -172,6 +173,7 @@ class Plan:
     findings: tuple[Finding, ...]
     binding: Binding | None = None
     levers: tuple[Lever, ...] = ()
+    dispersion: Dispersion | None = None
 
     def gate(self, name: GateName) -> PlannedGate | None:
         """The gate of that name, None when the shape lacks it."""

@@ -39,6 +39,8 @@ class Thresholds:
     surplus_height_m: float = 50.0 * FOOT_M
     thin_air_note_fraction: float = 0.05
     report_age_note_s: float = 7200.0
+    short_of_runway_caution_fraction: float = 0.02
+    short_of_runway_stop_fraction: float = 0.05
 
 
 class Status(StrEnum):
@@ -164,5 +166,21 @@ ABOUT: tuple[About, ...] = (
         _OURS,
         _CHOSEN,
         "time between weather report and exercise, more than",
+    ),
+    About(
+        "short_of_runway_caution_fraction",
+        "short-of-runway",
+        _CAUTION,
+        _OURS,
+        _CHOSEN,
+        "chance of landing short of the runway when the plan is flown many times, more than",
+    ),
+    About(
+        "short_of_runway_stop_fraction",
+        "short-of-runway",
+        _STOP,
+        _OURS,
+        _CHOSEN,
+        "chance of landing short of the runway when the plan is flown many times, more than",
     ),
 )

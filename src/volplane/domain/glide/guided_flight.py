@@ -176,6 +176,11 @@ class Simulator:
         count = fly_legs(state, table, World(*self._world), errors, STEP_S, out)
         return out[:count]
 
+    def kernel_world(self) -> tuple[Array, Array, Array, Array, Array]:
+        """The arrays of `flight_kernel.World`, for kernels that fly on their own; not to be written to."""
+        polar, heights_m, wind_x, wind_y, handling = self._world
+        return polar, heights_m, wind_x, wind_y, handling
+
     def _world_arrays(self) -> list[Array]:
         """Polar, wind levels and response as the kernel reads them."""
         heights_m, wind_x, wind_y = self.air.wind.in_runway_frame(self.air.bearing_true_rad)

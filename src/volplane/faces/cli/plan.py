@@ -5,12 +5,14 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from volplane.domain.exercise.uncertainties import FEWEST_RUNS, LARGEST_SEED, MOST_RUNS
 from volplane.faces.cli import options, output
 
 EXAMPLE = """\
   volplane plan exercise.toml
   volplane plan exercise.toml --json
-  volplane plan exercise.toml --export whiteboard.svg"""
+  volplane plan exercise.toml --export whiteboard.svg
+  volplane plan exercise.toml --runs 10000 --seed 7"""
 
 
 def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
@@ -21,6 +23,27 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--export", metavar="FILE.svg", type=options.file_ending(".svg"), help="write the whiteboard of the plan"
     )
+    parser.add_argument(
+        "--runs",
+        metavar="N",
+        type=_runs,
+        help=f"fly the plan N times ({FEWEST_RUNS} to {MOST_RUNS}) with a pilot who errs and corrects; for instructors",
+    )
+    parser.add_argument("--seed", metavar="N", type=_seed, default=1, help="start of the random numbers (default: 1)")
+
+
+def _runs(text: str) -> int:
+    return _whole(text, FEWEST_RUNS, MOST_RUNS)
+
+
+def _seed(text: str) -> int:
+    return _whole(text, 0, LARGEST_SEED)
+
+
+def _whole(text: str, least: int, most: int) -> int:
+    if not (text.isascii() and text.isdigit() and least <= int(text[:12]) <= most):
+        raise argparse.ArgumentTypeError(f"{text!r}: write a whole number from {least} to {most}")
+    return int(text)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -31,7 +54,10 @@ def run(arguments: argparse.Namespace) -> int:
         output.refuse_destination(arguments.export, [arguments.exercise])
     exercise = bootstrap.load_exercise(Path(arguments.exercise))
     options.wait_for_kernels()
-    plan = bootstrap.plan_exercise(exercise)
+    if arguments.runs is None:
+        plan = bootstrap.plan_exercise(exercise)
+    else:
+        plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
     if arguments.export is not None:
         from volplane.faces.cli.whiteboard_file import whiteboard_file
 

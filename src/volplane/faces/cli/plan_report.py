@@ -12,6 +12,7 @@ from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import FinePitch, Plan, PlannedGate, TurnSummary
 from volplane.faces.cli.sheet import Column, Sheet
 from volplane.faces.documents import plan_words, wording
+from volplane.faces.documents.dispersion import dispersion_sentences, outcome_entries
 from volplane.faces.documents.plan import plan_document
 from volplane.faces.documents.wording import IMPERIAL, Units
 
@@ -36,6 +37,7 @@ def plan_report(plan: Plan, units: Units = IMPERIAL, sheet: Sheet | None = None)
     _phases(page, plan, document, units)
     _ledger(page, plan, units)
     _rules(page, plan, units)
+    _dispersion(page, plan, units)
     _findings(page, document)
     page.cautions()
     return page.text()
@@ -244,6 +246,19 @@ def _rules(page: Sheet, plan: Plan, units: Units) -> None:
         f"{wording.angle(rule.bank_rad)} or less, aligned or in the planned last turn. Any no is a go-around now. "
         f"Wings level by {units.height.text(si.m_from_ft(300.0))}; the instructor's call is final."
     )
+
+
+def _dispersion(page: Sheet, plan: Plan, units: Units) -> None:
+    """What became of many flights, when they were asked for."""
+    if plan.dispersion is None:
+        return
+    page.heading(f"Flown {plan.dispersion.runs:,} times by a pilot who errs and corrects (for the instructor)")
+    entries = outcome_entries(plan.dispersion)
+    width = max(len(name) for name, _ in entries)
+    for name, text in entries:
+        page.entry(name, text, width)
+    for sentence in dispersion_sentences(plan.dispersion, units):
+        page.line(sentence)
 
 
 def _findings(page: Sheet, document: Document) -> None:

@@ -12,6 +12,7 @@ from volplane.domain.exercise.plan import Binding, Lever, Phase, Plan, PlannedGa
 from volplane.domain.exercise.speeds import ias_mps_from_cas_mps
 from volplane.domain.finding import Finding
 from volplane.domain.geometry.angles import true_rad_from_runway_heading_rad
+from volplane.faces.documents.dispersion import dispersion_document
 from volplane.faces.documents.quantities import (
     deg,
     degc,
@@ -65,7 +66,7 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "fine_pitch": _fine_pitch(plan),
         "touchdown": {"x_ft": ft(plan.touchdown_x_m), "time_s": seconds(plan.touchdown_time_s)},
         "ways_to_lose_height": None,
-        "dispersion": None,
+        "dispersion": None if plan.dispersion is None else dispersion_document(plan.dispersion),
         "findings": [_finding(each, units, said) for each in plan.findings],
         "break_off": _break_off(plan),
         "binding": _binding(plan, units, said),
@@ -245,9 +246,11 @@ def _not_observable(plan: Plan) -> list[dict[str, str]]:
     """Why keys of the document are null."""
     reasons = {
         "ways_to_lose_height": "Not worked out in this plan.",
-        "dispersion": "Worked out only when runs are asked for.",
+        "dispersion": "Worked out only when runs are asked for and the exercise is possible as wished.",
         "comparison": "Worked out only when a comparison of runways is asked for.",
     }
+    if plan.dispersion is not None:
+        del reasons["dispersion"]
     if plan.fine_pitch is None:
         reasons["fine_pitch"] = (
             "Not worked out: no configuration with the propeller in fine pitch, or no plan to compare."

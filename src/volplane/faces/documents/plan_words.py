@@ -238,7 +238,16 @@ def _turn_to_final_too_low(finding: Finding, units: Units) -> str:
     return f"The turn to final is complete at {height}; {limit} is the least."
 
 
+def _short_of_runway(finding: Finding, units: Units) -> str:
+    chance, limit = percent(finding.number("short_fraction")), percent(finding.number("limit_fraction"))
+    return (
+        f"{chance} of the flights of a pilot who errs land short of the runway, more than {limit}: move the point "
+        "further in, keep more reserve, or fly another runway or day."
+    )
+
+
 _FINDINGS: dict[str, FindingWords] = {
+    "short-of-runway": _short_of_runway,
     **AIR_FINDINGS,
     "impossible": _impossible,
     "near-stall": _near_stall,
