@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from tests.simulator.simulation import Simulation
 
 STEEPEST_PITCH_RAD, HIGHEST_PITCH_RAD = -0.45, 0.35
-_WORKS_EVERY_STEPS = 2
 
 
 @dataclass(slots=True)

@@ -75,6 +75,7 @@ class Flight:
                 else:
                     wanted = cas_mps + self.speed_error_mps(simulation.time_s)
                     self.autopilot.hold(simulation, hand_s, cas_mps=wanted, bank_rad=bank)
+                simulation.set_controls_and_air()
             self._write(leg)
             simulation.step()
             if until is not None and step % 6 == 0 and until(simulation):

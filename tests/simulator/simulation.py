@@ -132,13 +132,20 @@ class Simulation:
         for name, value in conditions.items():
             model[name] = value
         model.run_ic()
+        # weights are known only now; the second time everything begins with the right one
+        model["inertia/pointmass-weight-lbs[0]"] += start.weight_kg / _POUND_KG - model["inertia/weight-lbs"]
+        model.run_ic()
         model["propulsion/set-running"] = -1
         model["fcs/mixture-cmd-norm"] = 1.0
         model["fcs/advance-cmd-norm"] = 1.0
-        model["inertia/pointmass-weight-lbs[0]"] += start.weight_kg / _POUND_KG - model["inertia/weight-lbs"]
 
     def step(self) -> None:
-        """One step on with the controls as they stand."""
+        """One step on with the controls and the air as they were last set."""
+        self._model.run()
+        self.time_s += STEP_S
+
+    def set_controls_and_air(self) -> None:
+        """Hand the controls and the air's motion here and now to the simulation."""
         model = self._model
         blows = min(1.0, self.time_s / WIND_RISES_S)
         north, east, up = (blows * part for part in self.air.motion(self.altitude_msl_m(), self.time_s))
@@ -150,9 +157,8 @@ class Simulation:
         model["fcs/rudder-cmd-norm"] = self.rudder
         model["fcs/throttle-cmd-norm"] = self.throttle
         model["fcs/flap-cmd-norm"] = self.flap
-        model["fcs/left-brake-cmd-norm"] = model["fcs/right-brake-cmd-norm"] = self.brakes
-        model.run()
-        self.time_s += STEP_S
+        if self.brakes:
+            model["fcs/left-brake-cmd-norm"] = model["fcs/right-brake-cmd-norm"] = self.brakes
 
     def heading_rad(self) -> float:
         """Where the nose points."""
