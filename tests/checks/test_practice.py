@@ -8,9 +8,9 @@ import volplane
 from tests.checks.records import assert_check, check
 from volplane import bootstrap
 from volplane.domain.exercise.exercise import GateName
-from volplane.domain.exercise.findings import LOWEST_BREAK_OFF_M
 from volplane.domain.exercise.pilot_limits import FINAL_COMPLETE_HEIGHT_M
 from volplane.domain.exercise.solver import solve
+from volplane.domain.exercise.thresholds import Thresholds
 from volplane.units import ft_from_m, m_from_ft
 
 DATA = Path(volplane.__file__).parent / "demo_data"
@@ -40,7 +40,7 @@ F4_FINAL = check(
 def test_an_exercise_with_every_default_is_broken_off_at_the_published_height() -> None:
     exercise = bootstrap.default_exercise(DATA / "dunlin_tourer.toml", DATA / "quill_meadow.toml", "25")
     assert_check(F6_BREAK_OFF, ft_from_m(exercise.break_off_height_m))
-    assert_check(F6_BREAK_OFF, ft_from_m(LOWEST_BREAK_OFF_M))
+    assert_check(F6_BREAK_OFF, ft_from_m(Thresholds().break_off_height_m))
 
 
 def test_a_break_off_below_the_published_height_is_a_caution() -> None:
