@@ -334,7 +334,8 @@ def default_findings() -> tuple[Finding, ...]:
     fine_pitch = {
         "extra_to_low_key_m": m_from_ft(200.0),
         "extra_to_touchdown_m": m_from_ft(450.0),
-        "in_hand_m": m_from_ft(100.0),
+        "gate": "low key",
+        "in_hand_m": m_from_ft(-150.0),
     }
     return (
         Finding("nothing-to-spare", Severity.CAUTION, {"surplus_m": 0.0, "bank_rad": rad_from_deg(20.0)}),

@@ -58,8 +58,11 @@ def surface(from_deg: float, speed_kt: float, gust_kt: float | None = None, **mo
     return replace(air, gust_mps=None if gust_kt is None else mps_from_kt(gust_kt), **more)
 
 
-def test_the_demo_has_no_stop_and_no_caution() -> None:
-    assert [each.code for each in solve(exercise_of(airplane=CLIMBS)).findings if each.severity is not NOTE] == []
+def test_the_demo_has_no_stop_and_one_caution_that_the_propeller_in_fine_pitch_would_not_make_it() -> None:
+    plan = solve(exercise_of(airplane=CLIMBS))
+    assert [each.code for each in plan.findings if each.severity is not NOTE] == ["fine-pitch"]
+    assert plan.fine_pitch is not None
+    assert min(gate.in_hand_m for gate in plan.fine_pitch.gates) < 0.0
 
 
 def test_every_threshold_is_told_with_status_and_source() -> None:

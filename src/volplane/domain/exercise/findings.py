@@ -119,17 +119,16 @@ def _wishes(plan: Plan) -> Iterator[Finding]:
 
 
 def _propeller(plan: Plan) -> Iterator[Finding]:
-    low_key = plan.gate(GateName.LOW_KEY)
-    if plan.fine_pitch is None or low_key is None:
+    if plan.fine_pitch is None or not plan.fine_pitch.gates:
         return
-    after_m = plan.fine_pitch.extra_to_touchdown_m - plan.fine_pitch.extra_to_low_key_m
-    in_hand_m = low_key.height_m - low_key.required_m
+    worst = min(plan.fine_pitch.gates, key=lambda gate: gate.in_hand_m)
     quantities = {
         "extra_to_low_key_m": plan.fine_pitch.extra_to_low_key_m,
         "extra_to_touchdown_m": plan.fine_pitch.extra_to_touchdown_m,
-        "in_hand_m": in_hand_m,
+        "gate": worst.name.value,
+        "in_hand_m": worst.in_hand_m,
     }
-    yield Finding("fine-pitch", Severity.CAUTION if after_m > in_hand_m else Severity.NOTE, quantities)
+    yield Finding("fine-pitch", Severity.CAUTION if worst.in_hand_m < 0.0 else Severity.NOTE, quantities)
 
 
 def _traffic(plan: Plan) -> Iterator[Finding]:

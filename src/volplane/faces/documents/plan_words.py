@@ -182,11 +182,10 @@ def _unpublished_side(finding: Finding, units: Units) -> str:
 def _fine_pitch(finding: Finding, units: Units) -> str:
     low_key, point = (_height(finding, name, units) for name in ("extra_to_low_key_m", "extra_to_touchdown_m"))
     said = f"No oil pressure, propeller in fine pitch: {low_key} more to the low key, {point} to the point."
-    after_m = finding.number("extra_to_touchdown_m") - finding.number("extra_to_low_key_m")
-    short_m = after_m - finding.number("in_hand_m")
+    short_m = -finding.number("in_hand_m")
     if short_m <= 0.0:
         return said
-    return f"{said} From the planned low key it would be {units.rounded_height(short_m)} short."
+    return f"{said} From the planned {finding.quantities['gate']} it would be {units.rounded_height(short_m)} short."
 
 
 def _no_stand_in(finding: Finding, units: Units) -> str:
