@@ -237,8 +237,8 @@ def test_in_any_wind_the_debrief_finds_wind_and_gates_as_well_as_it_says(wind: s
             ]
         # root mean square of errors in parts of what the debrief says: 1 if it says the truth
         assert math.sqrt(float(np.mean(np.square(winds)))) < 1.5
-        # GPS heights of this recorder wander in 100 s, faster than a debrief reckons with: what it knows from the
-        # wheels on the runway tell is worth less by up to the root of two, and twelve flights scatter
+        # GPS heights of this recorder wander in 100 s, faster than a debrief reckons with: a height set right by the
+        # wheels on the runway is worth less by up to the root of two, and twelve flights scatter
         assert math.sqrt(float(np.mean(np.square(heights)))) < 2.0
 
 
