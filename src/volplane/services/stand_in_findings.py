@@ -137,10 +137,7 @@ def _on_the_way_down(answer: StandInAnswer) -> Iterator[Finding]:
 
 def _exercise(answer: StandInAnswer) -> Iterator[Finding]:
     """The whole exercise: what the dead engine would do after practice with this setting."""
-    at_best_glide = [each for each in answer.flown if each.speed_offset_mps == 0.0]
-    if not at_best_glide:
-        return  # no speed near best glide can be flown in this air
-    planned = min(at_best_glide, key=lambda each: each.headwind_mps)  # in the exercise's own air
+    planned = next(each for each in answer.flown if each.speed_offset_mps == 0.0 and not each.is_in_stronger_wind)
     quantities = {"error_m": planned.error_m, "more_m": planned.more_m, "less_m": planned.less_m}
     severity = Severity.CAUTION if abs(planned.error_m) > EXERCISE_ERROR_M else Severity.NOTE
     yield Finding("exercise-error", severity, quantities)

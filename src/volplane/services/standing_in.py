@@ -249,7 +249,7 @@ def _flown(exercise: Exercise, plan: Plan, found: StandInMatch) -> tuple[FlownEx
     weather = replace(exercise.weather, wind=WindProfile.from_levels(levels))
     windy = solve(replace(exercise, weather=weather))
     still = (flown_with_stand_in(plan, found, offset) for offset in EXERCISE_OFFSETS_MPS)
-    return (*still, flown_with_stand_in(windy, found))
+    return (*still, replace(flown_with_stand_in(windy, found), is_in_stronger_wind=True))
 
 
 def point_of(airplane: Airplane, flown: FlownPoint) -> StandInPoint:

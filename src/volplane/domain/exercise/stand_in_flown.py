@@ -49,7 +49,8 @@ class FlownPart:
 class FlownExercise:
     """The whole exercise at a speed off best glide: its parts, and the errors added up in both directions.
 
-    `headwind_mps` is the wind on the runway, at its entry height.
+    `headwind_mps` is the wind on the runway, at its entry height; `is_in_stronger_wind` tells the flight into more wind
+    than the exercise's own.
 
     `more_m` adds up what the stand-in loses more, `less_m` what it loses less (positive), step by step; they may cancel
     in `error_m` and still mislead where they arise.
@@ -60,6 +61,7 @@ class FlownExercise:
     more_m: float
     less_m: float
     headwind_mps: float = 0.0
+    is_in_stronger_wind: bool = False
 
     @property
     def error_m(self) -> float:

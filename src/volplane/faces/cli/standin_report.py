@@ -178,7 +178,7 @@ def _feet(height_m: float, units: Units) -> str:
 
 def _flown_at(flown: FlownExercise, units: Units) -> str:
     offset_mps = flown.speed_offset_mps
-    if flown.headwind_mps > 1.0:
+    if flown.is_in_stronger_wind:
         return f"into {units.speed.text(flown.headwind_mps)} of wind"
     if offset_mps == 0.0:
         return "at best glide"

@@ -134,7 +134,7 @@ def _exercise_table(answer: StandInAnswer, units: Units) -> Markup:
         offset = wording.signed(units.speed.value(flown.speed_offset_mps), units.speed.decimals)
         at_best = abs(flown.speed_offset_mps) < _SAME_SPEED_MPS
         name = "at the planned speeds" if at_best else wording.with_unit(offset, units.speed.unit)
-        if flown.headwind_mps > _SAME_SPEED_MPS:
+        if flown.is_in_stronger_wind:
             name = f"into {units.speed.text(flown.headwind_mps)} of wind"
         total = wording.signed(height.value(flown.error_m))
         rows.append((name, height.figure(flown.more_m), height.figure(flown.less_m), total))
