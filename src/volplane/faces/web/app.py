@@ -23,6 +23,7 @@ from volplane.faces.web.ports import Workbench
 from volplane.faces.web.routes_airplane import airplane_routes
 from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_exercise import exercise_routes
+from volplane.faces.web.routes_manual import manual_routes
 
 FOR_EVER = "public, max-age=31536000, immutable"
 A_DAY = "public, max-age=86400"
@@ -39,6 +40,7 @@ def create_app(workbench: Workbench, *, allowed_hosts: Iterable[str] = (), units
     app.include_router(airplane_routes(bench))
     app.include_router(exercise_routes(bench))
     app.include_router(debrief_routes(bench))
+    app.include_router(manual_routes(bench))
     _files(app, assets)
     _answers_to_faults(app, bench)
     app.add_middleware(GZipMiddleware, minimum_size=1024)

@@ -10,7 +10,7 @@ from volplane.faces.web.assets import Assets
 from volplane.faces.web.markup import Child, Markup, el, join
 
 ThemeChoice = Literal["light", "dusk"] | None
-ROOMS = (("Airplanes", "/airplane"), ("Exercises", "/exercise"), ("Debriefs", "/debrief"))
+ROOMS = (("Airplanes", "/airplane"), ("Exercises", "/exercise"), ("Debriefs", "/debrief"), ("Manual", "/manual"))
 
 
 @dataclass(frozen=True, slots=True)
