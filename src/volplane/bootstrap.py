@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import functools
 import json
+import os
 import pathlib
 import time
 from collections.abc import Mapping, Sequence
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
+    from volplane.services.keeping import Store
     from volplane.services.learning import Learned, LessonFile
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
@@ -508,3 +510,17 @@ def learn_from_files(airplane: pathlib.Path, lessons: Sequence[LessonFile]) -> L
 
     known = load_airplane(airplane)
     return learn_from_lessons(known, [each.read(read_recording_file(pathlib.Path(each.path))) for each in lessons])
+
+
+def store_place(named: str | None = None) -> str:
+    """Where the store is: as named, else `VOLPLANE_DATABASE`, else a file in the folder of the user's data."""
+    from volplane.adapters.runways.folder import data_folder
+
+    return named or os.environ.get("VOLPLANE_DATABASE") or str(data_folder() / "volplane.sqlite")
+
+
+def open_store(named: str | None = None) -> Store:
+    """The store there, made where there is none. :raises StoreUnusable: it cannot be opened."""
+    from volplane.adapters.store.store import open_store
+
+    return open_store(store_place(named))

@@ -38,6 +38,7 @@ from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
 from volplane.faces.web.serving import PortTaken
 from volplane.services.airfields import AirfieldNotPlaced, AirfieldUnknown, SeveralAirfields
+from volplane.services.keeping import ChangedMeanwhile, NotKeepable, NotKept, StoreFault, StoreUnusable
 from volplane.services.measuring import AirspeedNotRecorded, NoSteadyGlides
 from volplane.services.quantities import QuantityNotUnderstood
 from volplane.services.standing_in import StandInConfigurationUnknown, WeightNotFlown
@@ -45,6 +46,25 @@ from volplane.services.standing_in import StandInConfigurationUnknown, WeightNot
 KT, FT, IN = units.KNOT_MPS, units.FOOT_M, units.INCH_OF_MERCURY_PA
 
 SENTENCES: list[tuple[Refusal, str]] = [
+    (
+        StoreUnusable("lessons.sqlite", StoreFault.FULL, "database or disk is full"),
+        "No room for the store lessons.sqlite (database or disk is full); expected room on its disk. Nothing was "
+        "changed; free some room and try again.",
+    ),
+    (
+        NotKept("person", "MQ"),
+        'No person "MQ" in the store; expected one that is kept. Look at the list again.',
+    ),
+    (
+        ChangedMeanwhile("teaching_flight", "a1"),
+        "A change by somebody else of the same teaching flight. Nothing was changed; look at it as it is now, and do "
+        "it again.",
+    ),
+    (
+        NotKeepable("note", "text"),
+        "Something in text of this note that cannot be kept; expected text without control letters, and numbers. Type "
+        "it anew.",
+    ),
     (
         AirfieldUnknown("quill", "2026-02-28"),
         'Nothing for "quill" in the table of runway ends of 2026-02-28; expected a code, a name, or parts of a name or '

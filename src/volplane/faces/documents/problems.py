@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from volplane.errors import FilesRefused, Problem, Refusal
-from volplane.faces.documents import wording
+from volplane.faces.documents import store_words, wording
 from volplane.faces.documents.wording import IMPERIAL, Units
 
 SCHEMA = "volplane/problems/1"
@@ -412,6 +412,10 @@ def _weight_flown(refusal: Any, units: Units) -> Said:
     return Said(f"a weight of {units.weight.text(refusal.weight_kg)}", f"{least} to {most}", "Check the weight.")
 
 
+def _store(refusal: Any, units: Units) -> Said:
+    return Said(*store_words.WORDS[refusal.code](refusal))
+
+
 _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "glides-too-few": _few_glides,
     "glide-speeds-too-close": _close_speeds,
@@ -451,4 +455,5 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "card-needs-reason": _card_reason,
     "card-too-long": _card_too_long,
     "port-taken": _port,
+    **dict.fromkeys(store_words.WORDS, _store),
 }

@@ -1,0 +1,1 @@
+"""The migrations: one module a released schema, in `versions`."""

@@ -1,0 +1,1 @@
+"""The released schemas, oldest first; a released one is never changed again."""
