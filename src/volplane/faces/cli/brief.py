@@ -30,6 +30,7 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Plan, draw the page, write it."""
     from volplane import bootstrap
+    from volplane.domain.exercise.hand_alter import hand_alterations
     from volplane.faces.documents.plan_words import finding_text
     from volplane.faces.documents.wording import IMPERIAL
     from volplane.faces.report.card import card_pdf
@@ -41,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     plan = bootstrap.plan_exercise(exercise)
     reason = (arguments.reason or "").strip() or None
     try:
-        pdf = card_pdf(plan, paper=arguments.paper, reason=reason)
+        pdf = card_pdf(plan, paper=arguments.paper, reason=reason, altered=hand_alterations(plan))
     except CardNeedsReason as refusal:
         for caution in refusal.cautions:
             output.say(f"Caution: {finding_text(caution, IMPERIAL)}")

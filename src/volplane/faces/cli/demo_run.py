@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from volplane import bootstrap
+from volplane.domain.exercise.hand_alter import hand_alterations
 from volplane.errors import FilesRefused, Problem
 from volplane.faces.cli import output
 from volplane.faces.cli.debrief_report import debrief_report
@@ -125,7 +126,7 @@ def _write_plan(folder: _Folder, plan: Plan, say: Say) -> None:
     folder.write_text("plan.json", as_text(plan_document(plan)))
     folder.write_text("whiteboard.svg", whiteboard_file(plan))
     say("Printing the card.")
-    folder.write("card.pdf", card_pdf(plan, reason=REASON))
+    folder.write("card.pdf", card_pdf(plan, reason=REASON, altered=hand_alterations(plan)))
 
 
 def _write_lesson(folder: _Folder, file_name: str, data: bytes, debrief: Debrief) -> None:

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import json
 import pathlib
+from collections.abc import Sequence
 from typing import Literal
 
+from volplane.domain.exercise.hand_alter import Alteration
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Severity
 from volplane.faces.documents.wording import IMPERIAL, Units
-from volplane.faces.report.card_figures import card_board, card_profile
+from volplane.faces.report.card_figures import (
+    BOARD_PX,
+    LARGE_BOARD_PX,
+    LARGE_PROFILE_PX,
+    PROFILE_PX,
+    card_board,
+    card_profile,
+)
 from volplane.faces.report.card_words import PhaseWords, card_data
 from volplane.faces.report.lettering import FONTS_FOLDER
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
@@ -27,17 +36,29 @@ def card_pdf(
     trainee: str | None = None,
     units: Units = IMPERIAL,
     words: PhaseWords | None = None,
+    altered: Sequence[Alteration] = (),
 ) -> bytes:
-    """The card of a plan as PDF bytes. `reason` is the instructor's for flying with cautions, printed small.
+    """The card of a plan as PDF bytes. `reason` is the instructor's for flying with cautions, printed small;
+    `altered` are the plan's hand alterations.
 
     :raises CardStopped: the plan holds a stop or is infeasible.
     :raises CardNeedsReason: the plan holds cautions and no reason is given.
     :raises CardTooLong: the instructor's words do not fit on one page.
     """
     refuse_unfit(plan, reason)
-    data = card_data(plan, reason, trainee, units, _own_words() if words is None else words)
-    data |= {"board": card_board(plan, units), "profile": card_profile(plan)}
+    data = card_data(plan, reason, trainee, units, _own_words() if words is None else words, altered)
+    board_px, profile_px = drawing_sizes_px(paper)
+    data |= {
+        "board": card_board(plan, units, board_px),
+        "profile": card_profile(plan, profile_px),
+        "board_width": board_px[0],
+    }
     return _typeset({"card": json.dumps(data, ensure_ascii=False), "paper": paper}, paper)
+
+
+def drawing_sizes_px(paper: Paper) -> tuple[tuple[float, float], tuple[float, float]]:
+    """How large board and profile are drawn: larger where the paper has the room."""
+    return (LARGE_BOARD_PX, LARGE_PROFILE_PX) if paper == "A4" else (BOARD_PX, PROFILE_PX)
 
 
 def refuse_unfit(plan: Plan, reason: str | None) -> None:

@@ -18,6 +18,8 @@ from volplane.faces.report.tokens import Colour, Theme
 
 BOARD_PX = (226.0, 206.0)
 PROFILE_PX = (226.0, 58.0)
+LARGE_BOARD_PX = (292.0, 262.0)
+LARGE_PROFILE_PX = (292.0, 66.0)
 _NAME = Lettering(12.0, tokens.SEMIBOLD)
 _FIGURE = Lettering(11.0)
 _SHORT_NAMES = {

@@ -12,16 +12,21 @@ import re
 from collections.abc import Sequence
 from typing import Any, Protocol
 
+import numpy as np
+
 from volplane.domain.exercise.exercise import Exercise, GateName
+from volplane.domain.exercise.hand_alter import Alteration
 from volplane.domain.exercise.plan import Phase, Plan, PlannedGate
 from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import Side
 from volplane.domain.glide.configuration import Gear
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
+from volplane.faces.report.alter_words import alter_data
 from volplane.units import deg_from_rad, m_from_ft
 
 _DECIMAL = re.compile(r"\d+\.\d+")
+_SENTENCE_END = re.compile(r"(?<=[.!?]) ")
 _FIGURE_AND_UNIT = re.compile(r"(?<=[\d½¼¾]) (?=(?:in|ft|kt|s|NM|lb|rpm|m|km|km/h|hPa|kg)\b)")
 ROLL_OUT = "No lever touched on the roll-out"
 DEFAULT_GO_AROUND = "Full power, climb attitude, gear up, flap up in steps. Straight ahead."
@@ -43,15 +48,22 @@ class PhaseWords(Protocol):
         ...
 
 
-def card_data(plan: Plan, reason: str | None, trainee: str | None, units: Units, words: PhaseWords) -> dict[str, Any]:
+def card_data(
+    plan: Plan,
+    reason: str | None,
+    trainee: str | None,
+    units: Units,
+    words: PhaseWords,
+    altered: Sequence[Alteration] = (),
+) -> dict[str, Any]:
     """Every text of the card."""
     exercise = plan.exercise
     return {
         "runway": exercise.runway.name,
         "side": str(exercise.pattern),
         "setting": units.altimeter_setting.figure(exercise.weather.atmosphere.qnh_pa),
-        "clock": wording.utc_clock(exercise.time_unix_s),
-        "winds": wind_words(exercise, units),
+        "clock": wording.utc_clock(wind_time_unix_s(exercise)),
+        "wind": wind_words(exercise, units),
         "weight": units.weight.figure(exercise.weight_kg),
         "weight_unit": units.weight.unit,
         "speed_unit": units.speed.unit,
@@ -61,9 +73,10 @@ def card_data(plan: Plan, reason: str | None, trainee: str | None, units: Units,
         "phases": [phase_words(phase, plan, units, words) for phase in plan.phases],
         "break_off": break_off_words(plan, units),
         "go_around": kept_together(exercise.airplane.words.go_around or DEFAULT_GO_AROUND),
-        "calls": list(exercise.airplane.words.calls or default_calls(exercise)),
+        "calls": [kept_together(call) for call in exercise.airplane.words.calls or default_calls(exercise)],
         "fine_pitch": fine_pitch_words(plan, units),
         "floor": floor_words(exercise, units),
+        "alter": alter_data(plan, altered, units),
         "reason": reason_words(plan, reason, units, words),
         "caution": list(wording.CAUTION_LINES),
     }
@@ -77,22 +90,30 @@ def place_words(exercise: Exercise, trainee: str | None, units: Units) -> str:
     return f"{exercise.airfield.name}, {elevation}. {exercise.airplane.name}. {who}"
 
 
-def wind_words(exercise: Exercise, units: Units) -> list[str]:
-    """The wind from magnetic directions, lowest level first: 250 / 8, then 280 / 18 at 3,000."""
-    profile = exercise.weather.wind
+def wind_time_unix_s(exercise: Exercise) -> float:
+    """When the wind was observed, where a report says so; else the time of the exercise."""
+    observed = exercise.weather.observed_unix_s
+    return exercise.time_unix_s if observed is None else observed
+
+
+def wind_words(exercise: Exercise, units: Units) -> dict[str, str]:
+    """The wind from magnetic directions: at the field 250 / 8, its gusts, and the highest level 280 / 18 at 3,000."""
+    weather, profile = exercise.weather, exercise.weather.wind
     heights = [float(height) for height in profile.height_above_field_m]
-    texts: list[str] = []
-    for height_m in (heights[0], heights[-1])[: len(heights)]:
-        speed_mps, from_rad = profile.speed_and_direction(height_m)
-        figure = units.speed.figure(speed_mps)
-        if figure == "0":
-            said = "calm"
-        else:
-            said = f"{magnetic_tens(from_rad - exercise.airfield.variation_east_rad)} / {figure}"
-        if texts:
-            said += f" at {wording.figure(wording.rounded(units.height.value(height_m), 50.0))}"
-        texts.append(said)
-    return texts
+    aloft = ""
+    if len(heights) > 1:
+        above = wording.figure(wording.rounded(units.height.value(heights[-1]), 50.0))
+        aloft = f"{_magnetic_wind(exercise, heights[-1], units)} at {above}"
+    gust = "" if weather.gust_mps is None else f"gusts {units.speed.figure(weather.gust_mps)}"
+    return {"field": _magnetic_wind(exercise, heights[0], units), "gust": gust, "aloft": aloft}
+
+
+def _magnetic_wind(exercise: Exercise, height_m: float, units: Units) -> str:
+    speed_mps, from_rad = exercise.weather.wind.speed_and_direction(height_m)
+    speed = units.speed.figure(speed_mps)
+    if speed == "0":
+        return "calm"
+    return f"{magnetic_tens(from_rad - exercise.airfield.variation_east_rad)} / {speed}"
 
 
 def magnetic_tens(direction_rad: float) -> str:
@@ -114,9 +135,20 @@ def gate_words(gate: PlannedGate, plan: Plan, units: Units) -> dict[str, str]:
         "mark": sight_mark(gate, plan, units),
         "altimeter": units.altimeter(gate.altimeter_msl_m),
         "above": above,
+        "abeam": abeam_words(gate, units),
         "highest": highest,
         "lowest": lowest,
     }
+
+
+def abeam_words(gate: PlannedGate, units: Units) -> str:
+    """How far beside the runway a gate lies, empty on its line: quarters of a mile, or whole hundreds of metres."""
+    distance_m = abs(gate.y_m)
+    if units.system == "metric":
+        hundreds = wording.rounded(distance_m, 100.0)
+        return wording.with_unit(wording.figure(hundreds), "m") if hundreds else ""
+    text = units.distance_fraction(distance_m)
+    return "" if text.startswith("0") else text
 
 
 def sight_mark(gate: PlannedGate, plan: Plan, units: Units) -> str:
@@ -128,8 +160,7 @@ def sight_mark(gate: PlannedGate, plan: Plan, units: Units) -> str:
         inner = Side.LEFT if exercise.pattern is Side.LEFT else Side.RIGHT
         return f"runway under the {inner} wing tip"
     if gate.name is GateName.LOW_KEY:
-        mark = exercise.airplane.words.sight_mark or "point at the wing tip"
-        return f"{mark}, {units.distance_fraction(abs(gate.y_m))}"
+        return exercise.airplane.words.sight_mark or "point at the wing tip"
     if gate.name is GateName.BASE_KEY:
         behind = wording.rounded(deg_from_rad(math.atan2(legs.downwind_m, max(legs.low_key_offset_m, 1.0))), 5.0)
         return f"turn at {wording.seconds(legs.downwind_time_s)}, {wording.figure(behind)}° behind wing"
@@ -140,16 +171,42 @@ def sight_mark(gate: PlannedGate, plan: Plan, units: Units) -> str:
 
 def phase_words(phase: Phase, plan: Plan, units: Units, words: PhaseWords) -> dict[str, str]:
     """One phase as flown: its words, the decision call practice hides, its one speed."""
-    flown = in_fractions(words.phase_texts(phase, units)[1]).strip().rstrip(".")
-    name = wording.sentence_case(phase.name)
     if phase.name == "touchdown":
-        name = f"Touch within {units.rounded_height(TOUCHDOWN_ZONE_M)} past the point"
-    text = f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name
-    return {
-        "text": f"{text}. {ROLL_OUT}" if phase.name == "touchdown" else text,
-        "say": decision_call(phase, plan),
-        "speed": units.speed.figure(phase.ias_mps),
-    }
+        text = end_words(plan.exercise, units)
+    else:
+        name = wording.sentence_case(phase.name)
+        flown = creep_words(phase, plan, units) or in_fractions(words.phase_texts(phase, units)[1]).strip().rstrip(".")
+        text = f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name
+    return {"text": text, "say": decision_call(phase, plan), "speed": units.speed.figure(phase.ias_mps)}
+
+
+def end_words(exercise: Exercise, units: Units) -> str:
+    """How the exercise ends: on the runway, or at the altitude that plays it."""
+    if exercise.flies_to_practice_floor:
+        return f"At {units.altimeter_text(exercise.ground_msl_m)}, the floor: go around. Nothing is landed on"
+    zone = units.rounded_height(TOUCHDOWN_ZONE_M)
+    return f"Touch within {zone} past the point: full stop or go-around. {ROLL_OUT}"
+
+
+def creep_words(phase: Phase, plan: Plan, units: Units) -> str:
+    """The manifold pressure with its creep, by altimeter reading; empty where a phase has no two pressures.
+
+    The throttle stays, so the pressure goes with the air's outside: where it is what the phase ends with, is looked up
+    on the way down.
+    """
+    first_pa, last_pa = phase.manifold_pressure_from_pa, phase.manifold_pressure_to_pa
+    if first_pa is None or last_pa is None or not plan.gates:
+        return ""
+    first, last = units.manifold_pressure_fraction(first_pa), units.manifold_pressure_fraction(last_pa)
+    if first == last:
+        return f"{phase.flown}, {first}"
+    exercise = plan.exercise
+    air, base_m = exercise.weather.atmosphere, exercise.ground_msl_m - exercise.airfield.elevation_msl_m
+    above_m = np.linspace(plan.gates[0].height_m, 0.0, 200) + base_m
+    ratio = air.pressure_pa(above_m) / air.pressure_pa(above_m[0])
+    ends_m = float(np.interp(last_pa / first_pa, ratio, above_m))
+    begins, ends = (units.altimeter(float(air.altimeter_msl_m(at))) for at in (float(above_m[0]), ends_m))
+    return f"{phase.flown}, {first} at {begins}, creeps to {last} by {ends}"
 
 
 def decision_call(phase: Phase, plan: Plan) -> str:
@@ -185,9 +242,9 @@ def default_calls(exercise: Exercise) -> Sequence[str]:
 
 
 def fine_pitch_words(plan: Plan, units: Units) -> str:
-    """How much more height a propeller stuck in fine pitch needs, empty when the plan does not say."""
+    """How much more height a propeller stuck in fine pitch needs; empty where no plan or a caution of it says so."""
     extra = plan.fine_pitch
-    if extra is None:
+    if extra is None or any(finding.code == "fine-pitch" for finding in _cautions(plan)):
         return ""
     to_low_key = units.rounded_height(extra.extra_to_low_key_m, 50.0, "up")
     to_touchdown = units.rounded_height(extra.extra_to_touchdown_m, 50.0, "up")
@@ -204,11 +261,22 @@ def floor_words(exercise: Exercise, units: Units) -> str:
 
 def reason_words(plan: Plan, reason: str | None, units: Units, words: PhaseWords) -> str:
     """The cautions the card is printed with and the instructor's reason, empty without cautions."""
-    cautions = [finding for finding in plan.findings if finding.severity is Severity.CAUTION]
+    cautions = _cautions(plan)
     if not cautions:
         return ""
-    said = " ".join(in_fractions(words.finding_text(finding, units)) for finding in cautions)
+    said = " ".join(in_fractions(_without_percent(finding, units, words)) for finding in cautions)
     return f"Printed with {wording.counted(len(cautions), 'caution')}: {said} Reason: {(reason or '').strip()}"
+
+
+def _cautions(plan: Plan) -> list[Finding]:
+    return [finding for finding in plan.findings if finding.severity is Severity.CAUTION]
+
+
+def _without_percent(finding: Finding, units: Units, words: PhaseWords) -> str:
+    """A caution without its sentences of percentages, which the card does not carry; the instructor sheet does."""
+    sentences = _SENTENCE_END.split(words.finding_text(finding, units))
+    kept = [sentence for sentence in sentences if "%" not in sentence]
+    return " ".join(kept) or f"{wording.sentence_case(finding.code.replace('-', ' '))}: see the instructor sheet."
 
 
 def in_fractions(text: str) -> str:

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, JSONResponse, Response
 from pydantic import BaseModel, Field
 
+from volplane.domain.exercise.hand_alter import hand_alterations
 from volplane.domain.exercise.plan import Plan
 from volplane.errors import Refusal
 from volplane.faces.documents.plan import plan_document
+from volplane.faces.report.board import Frame
 from volplane.faces.report.card import card_pdf
+from volplane.faces.report.heights import HeightAxis
 from volplane.faces.web.bench import Bench
-from volplane.faces.web.exercise_page import exercise_page, fragments_of, page_title
+from volplane.faces.web.exercise_page import drawn_pieces, exercise_page, fragments_of, page_title
 from volplane.faces.web.faults import faults_by_place
 from volplane.faces.web.fields import shown, typed
-from volplane.faces.web.figures import plan_figures
+from volplane.faces.web.figures import HeldScales, plan_figures
 from volplane.faces.web.markup import Markup
 
 Paper = Literal["A5", "half-letter", "A4"]
@@ -29,6 +32,23 @@ class CardWish(BaseModel):
     paper: Paper = "A5"
     reason: str = Field(default="", max_length=300)
     trainee: str = Field(default="", max_length=60)
+
+
+class Held(BaseModel):
+    """The scales of the drawings on the page, which hold still while a gate is dragged."""
+
+    held_px_per_m: float = Field(gt=0.0, le=100.0)
+    held_origin_x: float = Field(ge=-1e5, le=1e5)
+    held_origin_y: float = Field(ge=-1e5, le=1e5)
+    held_axis_ground: float = Field(ge=-1e5, le=1e5)
+    held_axis_top: float = Field(ge=-1e5, le=1e5)
+
+    def scales(self) -> HeldScales:
+        """As the figures take them."""
+        frame = Frame(self.held_px_per_m, (self.held_origin_x, self.held_origin_y))
+        return HeldScales(
+            frame, HeightAxis(self.held_axis_ground, max(self.held_axis_top, self.held_axis_ground + 1.0))
+        )
 
 
 def exercise_routes(bench: Bench) -> APIRouter:
@@ -64,6 +84,12 @@ def exercise_routes(bench: Bench) -> APIRouter:
             }
         )
 
+    @routes.get("/api/exercise/drag", summary="The drawings alone, in scales that hold still while a gate is dragged")
+    def drag(request: Request, held: Annotated[Held, Query()]) -> JSONResponse:
+        plan = bench.workbench.plan(bench.changes(request.query_params))
+        figures = plan_figures(plan, bench.units, _binding_words(_document(bench, plan)), held.scales())
+        return JSONResponse({"schema": "volplane/view/1", "fragments": drawn_pieces(figures)})
+
     @routes.get("/api/plan", summary="The plan as volplane/plan/1")
     def plan(request: Request) -> JSONResponse:
         return JSONResponse(_document(bench, bench.workbench.plan(bench.changes(request.query_params))))
@@ -77,6 +103,7 @@ def exercise_routes(bench: Bench) -> APIRouter:
             reason=wish.reason.strip() or None,
             trainee=typed(wish.trainee) or None,
             units=bench.units,
+            altered=hand_alterations(solved),
         )
         name = f"card-{solved.exercise.runway.name}-{solved.exercise.pattern}.pdf"
         safe = "".join(letter for letter in name if letter.isascii() and (letter.isalnum() or letter in "-."))
@@ -106,6 +133,10 @@ def _document(bench: Bench, plan: Plan) -> dict[str, Any]:
 
 def _fragments(bench: Bench, plan: Plan) -> dict[str, Markup]:
     document = _document(bench, plan)
-    binding = document["binding"]
-    figures = plan_figures(plan, bench.units, None if binding is None else binding["text"])
+    figures = plan_figures(plan, bench.units, _binding_words(document))
     return fragments_of(plan, document, figures, bench.units)
+
+
+def _binding_words(document: dict[str, Any]) -> str | None:
+    binding = document["binding"]
+    return None if binding is None else str(binding["text"])
