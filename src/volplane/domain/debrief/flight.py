@@ -30,13 +30,15 @@ class Recorded:
     """Channels a recorder may have kept, on the flight's grid of seconds (n,); None where it did not.
 
     `cas_mps` is the indicated airspeed freed of the airplane's position error, `bank_rad` positive right wing down,
-    `heading_rad` the air heading in the runway frame, unwrapped.
+    `heading_rad` the air heading in the runway frame, unwrapped. The engine's channels are as the track has them.
     """
 
     cas_mps: Array | None = None
     tas_mps: Array | None = None
     heading_rad: Array | None = None
     bank_rad: Array | None = None
+    manifold_pressure_pa: Array | None = None
+    engine_speed_radps: Array | None = None
 
     def between(self, inside: Mask) -> Recorded:
         """The same channels at some of the seconds."""
@@ -161,7 +163,8 @@ def _recorded(
         if known.sum() >= 2:
             turned = np.unwrap(exercise.runway.bearing_true_rad - track.heading_true_rad[known])
             heading = np.interp(grid_s, track.time_s[known], turned)
-    return Recorded(cas, tas, heading, on_grid(track.time_s, track.bank_rad, grid_s))
+    others = (track.bank_rad, track.manifold_pressure_pa, track.engine_speed_radps)
+    return Recorded(cas, tas, heading, *(on_grid(track.time_s, channel, grid_s) for channel in others))
 
 
 def on_grid(time_s: Array, channel: Array | None, grid_s: Array) -> Array | None:
