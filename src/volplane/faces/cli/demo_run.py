@@ -14,13 +14,13 @@ from volplane.faces.cli import output
 from volplane.faces.cli.debrief_report import debrief_report
 from volplane.faces.cli.plan_report import gate_columns, plan_report, title_of
 from volplane.faces.cli.sheet import WITHOUT_TERMINAL, Column, Sheet
-from volplane.faces.cli.whiteboard_file import whiteboard_file
 from volplane.faces.documents import debrief_words, wording
 from volplane.faces.documents.debrief import debrief_document
 from volplane.faces.documents.plan import plan_document
 from volplane.faces.documents.quantities import as_text
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report.card import card_pdf
+from volplane.faces.report.exports.board_file import whiteboard_file
 
 if TYPE_CHECKING:
     from volplane.domain.debrief.results import Debrief

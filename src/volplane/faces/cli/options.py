@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from volplane.faces.cli import output
@@ -39,12 +40,13 @@ def command(
     return parser
 
 
-def file_ending(ending: str) -> Callable[[str], str]:
+def file_ending(*endings: str) -> Callable[[str], str]:
     """Takes the name of a file to write, and only one that ends as such files do."""
 
     def named(text: str) -> str:
-        if not text.lower().endswith(ending) or text.lower() == ending:
-            raise argparse.ArgumentTypeError(f"{text!r} does not end in {ending}")
+        if Path(text).suffix.lower() not in endings:
+            wanted = " or ".join(filter(None, (", ".join(endings[:-1]), endings[-1])))
+            raise argparse.ArgumentTypeError(f"{text!r} does not end in {wanted}")
         return text
 
     return named

@@ -8,10 +8,12 @@ from pathlib import Path
 from volplane.domain.exercise.uncertainties import FEWEST_RUNS, LARGEST_SEED, MOST_RUNS
 from volplane.faces.cli import options, output
 
+EXPORTS = (".svg", ".kml", ".gpx", ".geojson", ".csv")
 EXAMPLE = """\
   volplane plan exercise.toml
   volplane plan exercise.toml --json
   volplane plan exercise.toml --export whiteboard.svg
+  volplane plan exercise.toml --export exercise.kml
   volplane plan exercise.toml --runs 10000 --seed 7"""
 
 
@@ -21,7 +23,10 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser = options.command(commands, "plan", run, about, EXAMPLE)
     parser.add_argument("exercise", help="the exercise file")
     parser.add_argument(
-        "--export", metavar="FILE.svg", type=options.file_ending(".svg"), help="write the whiteboard of the plan"
+        "--export",
+        metavar="FILE",
+        type=options.file_ending(*EXPORTS),
+        help="write the plan as a file: whiteboard .svg; path and gates .kml, .gpx, .geojson, .csv",
     )
     parser.add_argument(
         "--runs",
@@ -59,9 +64,9 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
     if arguments.export is not None:
-        from volplane.faces.cli.whiteboard_file import whiteboard_file
+        from volplane.faces.report.exports import exported
 
-        output.write_file(arguments.export, whiteboard_file(plan).encode())
+        output.write_file(arguments.export, exported(plan, Path(arguments.export).suffix.lower()))
     if arguments.json:
         from volplane.faces.documents.plan import plan_document
 

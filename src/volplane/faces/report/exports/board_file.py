@@ -6,12 +6,12 @@ import base64
 import html
 
 from volplane.domain.exercise.plan import Plan
-from volplane.faces.cli.output import without_control
 from volplane.faces.documents import plan_words, wording
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import tokens
 from volplane.faces.report.lettering import FONTS_FOLDER
 from volplane.faces.report.plan_board import WHITEBOARD_PX, whiteboard
+from volplane.faces.report.svg import escaped
 from volplane.faces.report.tokens import Colour, Theme
 
 MARGIN_PX = 32.0
@@ -59,7 +59,7 @@ def _foot(height_px: float) -> str:
 def _line(text: str, y_px: float, size_px: float, colour: Colour, weight: int) -> str:
     return (
         f'<text x="{MARGIN_PX:g}" y="{y_px:g}" font-size="{size_px:g}" font-weight="{weight}" '
-        f'fill="{Theme.LIGHT.colour(colour)}">{html.escape(without_control(text))}</text>'
+        f'fill="{Theme.LIGHT.colour(colour)}">{escaped(text)}</text>'
     )
 
 
