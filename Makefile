@@ -8,7 +8,7 @@ PIP := $(PYTHON_IN) -m pip --quiet --disable-pip-version-check install
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
 .NOTPARALLEL:
-.PHONY: help setup pages demo serve test-setup chromium test long check format bench lock clean
+.PHONY: help setup pages demo serve test-setup chromium postgresql test long check format bench lock clean
 
 help: ## this list
 	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed 's/:[^#]*## /\t/' | expand -t 10
@@ -33,10 +33,14 @@ pages: $(VENV)/.installed
 setup: pages ## everything `.venv/bin/volplane` needs
 	@$(PYTHON_IN) tools/warm.py
 
-test-setup: setup $(VENV)/.installed-for-tests chromium
+test-setup: setup $(VENV)/.installed-for-tests chromium postgresql
 
 chromium:
 	@sh tools/system_package.sh chromium chromium
+
+# the server's program stands in a folder of its version, not on the path
+postgresql:
+	@sh tools/system_package.sh "$$(ls /usr/lib/postgresql/*/bin/postgres 2>/dev/null | tail -n 1)" postgresql
 
 demo: setup ## the whole job once, on invented data
 	@$(BIN)/volplane demo

@@ -86,11 +86,7 @@ class Rows:
         same = table.c.key == record.key
         if "version" in table.c:
             same = same & (table.c.version == getattr(record, "version"))  # noqa: B009 - not every kind has one
-        try:
-            removed = self.connection.execute(delete(table).where(same)).rowcount
-        except IntegrityError as fault:
-            raise ChangedMeanwhile(table.name, record.key) from fault
-        if removed != 1:
+        if self.connection.execute(delete(table).where(same)).rowcount != 1:
             raise ChangedMeanwhile(table.name, record.key)
 
     def _insert(self, table: Table, values: Mapping[str, Any]) -> None:

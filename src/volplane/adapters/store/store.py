@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
 from sqlalchemy import Engine
+from sqlalchemy.exc import IntegrityError
 
 from volplane.adapters.store import engine as door
 from volplane.adapters.store.migrating import bring_up_to_date
 from volplane.adapters.store.rows import Rows, in_order
 from volplane.services import kept
-from volplane.services.keeping import R, Reader, StoreFault, StoreUnusable, Value
+from volplane.services.keeping import ChangedMeanwhile, R, Reader, StoreFault, StoreUnusable, Value
 
 
 class SqlStore:
@@ -55,12 +56,16 @@ class SqlStore:
         self, keep: Sequence[R] = (), *, originals: Iterable[bytes] = (), remove: Sequence[kept.Record] = ()
     ) -> tuple[R, ...]:
         """Write and remove in one transaction."""
-        with door.writing(self.engine) as connection:
-            rows = Rows(connection)
-            rows.remove(remove)
-            now = {id(record): rows.keep(record) for record in in_order(keep)}
-            for data in originals:
-                rows.keep_original(data)
+        try:
+            with door.writing(self.engine) as connection:
+                rows = Rows(connection)
+                rows.remove(remove)
+                now = {id(record): rows.keep(record) for record in in_order(keep)}
+                for data in originals:
+                    rows.keep_original(data)
+        except IntegrityError as fault:
+            # what one record points at was removed by somebody else, or is still pointed at
+            raise ChangedMeanwhile("record", "") from fault
         return tuple(now[id(record)] for record in keep)
 
     def purge(self) -> None:

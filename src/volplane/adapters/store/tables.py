@@ -53,8 +53,9 @@ def _yes_or_no(name: str, *, optional: bool = False) -> Column[object]:
 
 
 def _of(name: str, table: str, *, optional: bool = False) -> Column[object]:
-    """The key of a row of another table, which cannot go as long as this one is there."""
-    return Column(name, Text, ForeignKey(f"{table}.key"), nullable=optional, index=True)
+    """The key of a row of another table, which cannot go as long as this one is there; seen to when all is written."""
+    parent = ForeignKey(f"{table}.key", deferrable=True, initially="DEFERRED")
+    return Column(name, Text, parent, nullable=optional, index=True)
 
 
 PERSON = _table(
@@ -103,7 +104,7 @@ RECORDING = _table(
 ORIGINAL = Table(
     "original",
     METADATA,
-    Column("key", Text, ForeignKey("recording.key"), primary_key=True),
+    Column("key", Text, ForeignKey("recording.key", deferrable=True, initially="DEFERRED"), primary_key=True),
     Column("data", LargeBinary, nullable=False),
 )
 LESSON = _table(

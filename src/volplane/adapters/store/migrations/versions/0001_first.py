@@ -68,7 +68,9 @@ def upgrade() -> None:
         sa.Column("number", sa.Integer(), nullable=False),
         sa.Column("text", sa.Text(), nullable=False),
         sa.Column("kept_unix_s", sa.Float(53), nullable=False),
-        sa.ForeignKeyConstraint(["file"], ["instructor_file.key"], name="fk_file_text_file"),
+        sa.ForeignKeyConstraint(
+            ["file"], ["instructor_file.key"], name="fk_file_text_file", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_file_text"),
         sa.UniqueConstraint("file", "number", name="uq_file_text_file_number"),
     )
@@ -84,10 +86,18 @@ def upgrade() -> None:
         sa.Column("airfield", sa.Text(), nullable=True),
         sa.Column("duration_s", sa.Float(53), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(["airfield"], ["instructor_file.key"], name="fk_lesson_airfield"),
-        sa.ForeignKeyConstraint(["airplane"], ["instructor_file.key"], name="fk_lesson_airplane"),
-        sa.ForeignKeyConstraint(["instructor"], ["person.key"], name="fk_lesson_instructor"),
-        sa.ForeignKeyConstraint(["trainee"], ["person.key"], name="fk_lesson_trainee"),
+        sa.ForeignKeyConstraint(
+            ["airfield"], ["instructor_file.key"], name="fk_lesson_airfield", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["airplane"], ["instructor_file.key"], name="fk_lesson_airplane", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["instructor"], ["person.key"], name="fk_lesson_instructor", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["trainee"], ["person.key"], name="fk_lesson_trainee", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_lesson"),
     )
     op.create_index("ix_lesson_airfield", "lesson", ["airfield"], unique=False)
@@ -99,7 +109,9 @@ def upgrade() -> None:
         "original",
         sa.Column("key", sa.Text(), nullable=False),
         sa.Column("data", sa.LargeBinary(), nullable=False),
-        sa.ForeignKeyConstraint(["key"], ["recording.key"], name="fk_original_key"),
+        sa.ForeignKeyConstraint(
+            ["key"], ["recording.key"], name="fk_original_key", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_original"),
     )
     op.create_table(
@@ -113,8 +125,16 @@ def upgrade() -> None:
         sa.Column("air_temperature_k", sa.Float(53), nullable=True),
         sa.Column("qnh_pa", sa.Float(53), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(["airplane"], ["instructor_file.key"], name="fk_teaching_flight_airplane"),
-        sa.ForeignKeyConstraint(["recording"], ["recording.key"], name="fk_teaching_flight_recording"),
+        sa.ForeignKeyConstraint(
+            ["airplane"],
+            ["instructor_file.key"],
+            name="fk_teaching_flight_airplane",
+            initially="DEFERRED",
+            deferrable=True,
+        ),
+        sa.ForeignKeyConstraint(
+            ["recording"], ["recording.key"], name="fk_teaching_flight_recording", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_teaching_flight"),
         sa.UniqueConstraint("airplane", "recording", name="uq_teaching_flight_airplane_recording"),
     )
@@ -135,9 +155,15 @@ def upgrade() -> None:
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("code_version", sa.Text(), nullable=False),
         sa.Column("adopted_unix_s", sa.Float(53), nullable=False),
-        sa.ForeignKeyConstraint(["airplane"], ["instructor_file.key"], name="fk_adoption_airplane"),
-        sa.ForeignKeyConstraint(["text"], ["file_text.key"], name="fk_adoption_text"),
-        sa.ForeignKeyConstraint(["text_before"], ["file_text.key"], name="fk_adoption_text_before"),
+        sa.ForeignKeyConstraint(
+            ["airplane"], ["instructor_file.key"], name="fk_adoption_airplane", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["text"], ["file_text.key"], name="fk_adoption_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["text_before"], ["file_text.key"], name="fk_adoption_text_before", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_adoption"),
     )
     op.create_index("ix_adoption_airplane", "adoption", ["airplane"], unique=False)
@@ -158,13 +184,27 @@ def upgrade() -> None:
         sa.Column("instructor", sa.Text(), nullable=True),
         sa.Column("lesson", sa.Text(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(["airfield_text"], ["file_text.key"], name="fk_debrief_airfield_text"),
-        sa.ForeignKeyConstraint(["airplane_text"], ["file_text.key"], name="fk_debrief_airplane_text"),
-        sa.ForeignKeyConstraint(["exercise_text"], ["file_text.key"], name="fk_debrief_exercise_text"),
-        sa.ForeignKeyConstraint(["instructor"], ["person.key"], name="fk_debrief_instructor"),
-        sa.ForeignKeyConstraint(["lesson"], ["lesson.key"], name="fk_debrief_lesson"),
-        sa.ForeignKeyConstraint(["recording"], ["recording.key"], name="fk_debrief_recording"),
-        sa.ForeignKeyConstraint(["trainee"], ["person.key"], name="fk_debrief_trainee"),
+        sa.ForeignKeyConstraint(
+            ["airfield_text"], ["file_text.key"], name="fk_debrief_airfield_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["airplane_text"], ["file_text.key"], name="fk_debrief_airplane_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["exercise_text"], ["file_text.key"], name="fk_debrief_exercise_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["instructor"], ["person.key"], name="fk_debrief_instructor", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["lesson"], ["lesson.key"], name="fk_debrief_lesson", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["recording"], ["recording.key"], name="fk_debrief_recording", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["trainee"], ["person.key"], name="fk_debrief_trainee", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_debrief"),
     )
     op.create_index("ix_debrief_airfield_text", "debrief", ["airfield_text"], unique=False)
@@ -184,10 +224,18 @@ def upgrade() -> None:
         sa.Column("code_version", sa.Text(), nullable=False),
         sa.Column("planned_unix_s", sa.Float(53), nullable=False),
         sa.Column("trainee", sa.Text(), nullable=True),
-        sa.ForeignKeyConstraint(["airfield_text"], ["file_text.key"], name="fk_plan_airfield_text"),
-        sa.ForeignKeyConstraint(["airplane_text"], ["file_text.key"], name="fk_plan_airplane_text"),
-        sa.ForeignKeyConstraint(["exercise_text"], ["file_text.key"], name="fk_plan_exercise_text"),
-        sa.ForeignKeyConstraint(["trainee"], ["person.key"], name="fk_plan_trainee"),
+        sa.ForeignKeyConstraint(
+            ["airfield_text"], ["file_text.key"], name="fk_plan_airfield_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["airplane_text"], ["file_text.key"], name="fk_plan_airplane_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["exercise_text"], ["file_text.key"], name="fk_plan_exercise_text", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["trainee"], ["person.key"], name="fk_plan_trainee", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_plan"),
     )
     op.create_index("ix_plan_airfield_text", "plan", ["airfield_text"], unique=False)
@@ -217,7 +265,9 @@ def upgrade() -> None:
         sa.Column("crosswind_mps", sa.Float(53), nullable=True),
         sa.Column("maximum_bank_rad", sa.Float(53), nullable=True),
         sa.Column("minimum_cas_mps", sa.Float(53), nullable=True),
-        sa.ForeignKeyConstraint(["debrief"], ["debrief.key"], name="fk_attempt_debrief"),
+        sa.ForeignKeyConstraint(
+            ["debrief"], ["debrief.key"], name="fk_attempt_debrief", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_attempt"),
         sa.UniqueConstraint("debrief", "number", name="uq_attempt_debrief_number"),
     )
@@ -232,7 +282,7 @@ def upgrade() -> None:
         sa.Column("cautions", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("printed_unix_s", sa.Float(53), nullable=False),
-        sa.ForeignKeyConstraint(["plan"], ["plan.key"], name="fk_card_plan"),
+        sa.ForeignKeyConstraint(["plan"], ["plan.key"], name="fk_card_plan", initially="DEFERRED", deferrable=True),
         sa.PrimaryKeyConstraint("key", name="pk_card"),
     )
     op.create_index("ix_card_plan", "card", ["plan"], unique=False)
@@ -246,8 +296,12 @@ def upgrade() -> None:
         sa.Column("time_s", sa.Float(53), nullable=True),
         sa.Column("author", sa.Text(), nullable=True),
         sa.Column("version", sa.Integer(), nullable=False),
-        sa.ForeignKeyConstraint(["author"], ["person.key"], name="fk_note_author"),
-        sa.ForeignKeyConstraint(["debrief"], ["debrief.key"], name="fk_note_debrief"),
+        sa.ForeignKeyConstraint(
+            ["author"], ["person.key"], name="fk_note_author", initially="DEFERRED", deferrable=True
+        ),
+        sa.ForeignKeyConstraint(
+            ["debrief"], ["debrief.key"], name="fk_note_debrief", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_note"),
     )
     op.create_index("ix_note_author", "note", ["author"], unique=False)
@@ -262,7 +316,9 @@ def upgrade() -> None:
         sa.Column("planned_m", sa.Float(53), nullable=True),
         sa.Column("lowest_m", sa.Float(53), nullable=True),
         sa.Column("highest_m", sa.Float(53), nullable=True),
-        sa.ForeignKeyConstraint(["attempt"], ["attempt.key"], name="fk_gate_attempt"),
+        sa.ForeignKeyConstraint(
+            ["attempt"], ["attempt.key"], name="fk_gate_attempt", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_gate"),
         sa.UniqueConstraint("attempt", "gate", name="uq_gate_attempt_gate"),
     )
@@ -279,7 +335,9 @@ def upgrade() -> None:
         sa.Column("limit_high", sa.Float(53), nullable=True),
         sa.Column("value", sa.Float(53), nullable=True),
         sa.Column("is_met", sa.Boolean(), nullable=True),
-        sa.ForeignKeyConstraint(["attempt"], ["attempt.key"], name="fk_standard_item_attempt"),
+        sa.ForeignKeyConstraint(
+            ["attempt"], ["attempt.key"], name="fk_standard_item_attempt", initially="DEFERRED", deferrable=True
+        ),
         sa.PrimaryKeyConstraint("key", name="pk_standard_item"),
         sa.UniqueConstraint("attempt", "number", name="uq_standard_item_attempt_number"),
     )

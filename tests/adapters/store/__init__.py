@@ -1,0 +1,1 @@
+"""The store on a file and on a real server."""
