@@ -180,6 +180,7 @@ class BenchField:
     key: str
     text: str
     height_above_field_m: float | None = None
+    is_seldom: bool = False
 
 
 class Workbench:
@@ -195,7 +196,8 @@ class Workbench:
         from volplane.adapters.toml.changes import typed_fields
 
         return tuple(
-            BenchField(field.key, field.text, field.height_above_field_m) for field in typed_fields(self.exercise({}))
+            BenchField(field.key, field.text, field.height_above_field_m, field.is_seldom)
+            for field in typed_fields(self.exercise({}))
         )
 
     def exercise(self, changes: Mapping[str, str]) -> Exercise:

@@ -27,7 +27,7 @@ def faults(changes: dict[str, str], text: str = EXERCISE) -> list[Problem]:
 
 
 def test_the_fields_read_as_they_would_be_typed() -> None:
-    fields = {field.key: field.text for field in typed_fields(changed({}))}
+    fields = {field.key: field.text for field in typed_fields(changed({})) if not field.is_seldom}
     assert fields == {
         "wind_0": "240 deg 8 kt",
         "wind_1": "270 deg 18 kt",
@@ -40,6 +40,22 @@ def test_the_fields_read_as_they_would_be_typed() -> None:
         "temperature": "18 degC",
         "break_off_height": "500 ft",
     }
+
+
+def test_what_is_seldom_typed_reads_as_the_file_has_it_or_as_nothing() -> None:
+    fields = {field.key: field.text for field in typed_fields(changed({})) if field.is_seldom}
+    assert (fields["entry_height"], fields["pattern"], fields["gust"]) == ("2,600 ft", "left", "")
+
+
+def test_a_value_typed_empty_leaves_the_matter_to_its_default() -> None:
+    wide = changed({"low_key_offset": "1.1 NM", "gust": "20 kt"})
+    assert (wide.low_key_offset_m, wide.weather.gust_mps) == (
+        pytest.approx(1.1 * 1852.0),
+        pytest.approx(20 * 0.514444, rel=1e-5),
+    )
+    plain = changed({"low_key_offset": "", "gust": "", "pattern": "", "reserve": ""})
+    assert (plain.low_key_offset_m, plain.weather.gust_mps) == (None, None)
+    assert plain.reserve_m == pytest.approx(units.m_from_ft(100.0))
 
 
 def test_typing_every_field_as_it_stands_changes_nothing() -> None:

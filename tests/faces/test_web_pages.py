@@ -45,7 +45,33 @@ def test_only_rooms_that_exist_are_named_in_the_head(client: Browser) -> None:
     html = client.get("/exercise").text
     header = re.search(r'<nav class="rooms".*?</nav>', html, re.S)
     assert header is not None
-    assert re.findall(r">([A-Z]\w+)</a>", header.group()) == ["Airplanes", "Exercises", "Debriefs"]
+    assert re.findall(r">([A-Z]\w+)</a>", header.group()) == ["Airplanes", "Exercises", "Debriefs", "Manual"]
+
+
+HELD = {
+    "held_px_per_m": "0.135",
+    "held_origin_x": "374.6",
+    "held_origin_y": "207.5",
+    "held_axis_ground": "940",
+    "held_axis_top": "5200",
+}
+
+
+def test_while_a_gate_is_dragged_the_drawings_follow_in_scales_that_hold_still(client: Browser) -> None:
+    answer = client.get("/api/exercise/drag", params={**HELD, "low_key_height": "1,700 ft"})
+    assert answer.status_code == 200
+    pieces = answer.json()["fragments"]
+    assert 'data-px-per-m="0.135000"' in pieces["board"]
+    assert 'data-axis-top="5200.00"' in pieces["ladder"]
+    assert "1,700 above field" in pieces["board"].replace("\u00a0", " ")
+    assert set(pieces) == {"board", "profile", "ladder", "profile-tablet", "ladder-tablet"}
+
+
+@pytest.mark.parametrize("key, value", [("held_px_per_m", "0"), ("held_px_per_m", "nan"), ("held_axis_top", "x")])
+def test_a_scale_that_is_none_is_refused_in_a_sentence(client: Browser, key: str, value: str) -> None:
+    answer = client.get("/api/exercise/drag", params={**HELD, key: value})
+    assert answer.status_code == 422
+    assert answer.json()["problems"][0]["place"] == key
 
 
 def test_a_change_moves_the_low_key_in_view_and_document_alike(client: Browser) -> None:

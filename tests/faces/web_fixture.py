@@ -36,6 +36,9 @@ UNITS = {
     "qnh": ("inHg", 27.0, 32.0),
     "temperature": ("degC", -40.0, 50.0),
     "break_off_height": ("ft", 200.0, 1500.0),
+    "entry_height": ("ft", 500.0, 10000.0),
+    "low_key_height": ("ft", 500.0, 5000.0),
+    "low_key_offset": ("NM", 0.2, 3.0),
 }
 FIELDS = (
     BenchField("wind_0", "240 deg 8 kt", 0.0),
@@ -48,6 +51,9 @@ FIELDS = (
     BenchField("qnh", "30.05 inHg"),
     BenchField("temperature", "18 degC"),
     BenchField("break_off_height", "500 ft"),
+    BenchField("entry_height", "2,500 ft", is_seldom=True),
+    BenchField("low_key_height", "1,500 ft", is_seldom=True),
+    BenchField("low_key_offset", "", is_seldom=True),
 )
 NO_RECORDING = b"This is no recording."
 
@@ -106,8 +112,8 @@ class FixtureWorkbench:
         if wind_kt * KNOT_MPS >= mps_from_kt(104.0):
             raise WindNotBelowAirspeed(mps_from_kt(wind_kt), mps_from_kt(104.0), 10.0)
         # more wind, higher low key: invented, but it moves
-        low_key_ft = 1500.0 + 10.0 * (wind_kt - 8.0)
-        shape = dataclasses.replace(fixtures.MOCK_SHAPE, heights_ft=(2500.0, low_key_ft, 810.0, 390.0))
+        low_key_ft = values["low_key_height"] + 10.0 * (wind_kt - 8.0)
+        shape = dataclasses.replace(fixtures.MOCK_SHAPE, heights_ft=(values["entry_height"], low_key_ft, 810.0, 390.0))
         plan = fixtures.plan(shape=shape, findings=self.findings, feasible=self.feasible)
         return dataclasses.replace(plan, exercise=_exercise(plan, values))
 
@@ -177,6 +183,8 @@ def _read(texts: Mapping[str, str]) -> tuple[dict, list[Problem]]:  # type: igno
     values: dict = {}  # type: ignore[type-arg]
     problems = []
     for key, text in texts.items():
+        if not text:
+            continue
         if key.startswith("wind_"):
             match = re.fullmatch(r"(\d{1,3}) deg (\d{1,3}) kt", text)
             values[key] = (float(match[1]), float(match[2])) if match else None

@@ -1,6 +1,7 @@
 // The exercise page: a field changes, the server plans again, the drawing follows. The address keeps the values.
 
 import { all, maybe, one, say, telling } from "./dom";
+import { startDrag } from "./drag";
 import { ask, type ProblemLine, Refused } from "./http";
 
 /** The answer of /api/exercise/view: pieces of the page by the id they replace, and the fields as they now read. */
@@ -46,6 +47,16 @@ class ExercisePage {
       });
     }
     window.addEventListener("popstate", () => this.readAddress());
+    startDrag({
+      query: () => this.query(),
+      put: (values) => this.put(values),
+      value: (field) => this.inputs.find((input) => input.name === field)?.value ?? "",
+      rest: () => this.settle(true),
+    });
+  }
+
+  private put(values: Readonly<Record<string, string>>): void {
+    for (const input of this.inputs) input.value = values[input.name] ?? input.value;
   }
 
   /** Only what differs from the exercise file stands in the address. */
@@ -75,20 +86,21 @@ class ExercisePage {
   }
 
   /** A value was finished: it belongs into the address, and a fault in it is said. */
-  private async settle(): Promise<void> {
+  private async settle(isRedrawn = false): Promise<void> {
     window.clearTimeout(this.timer);
     const query = this.query();
     const address = query === "" ? window.location.pathname : `?${query}`;
     if (`?${query}` !== window.location.search && !(query === "" && window.location.search === "")) {
       window.history.pushState(null, "", address);
     }
-    await this.replan(true);
+    await this.replan(true, isRedrawn);
   }
 
-  private async replan(isFinished: boolean): Promise<void> {
+  /** `isRedrawn`: the drawing is no longer that of `drawn`, because a gate was dragged. */
+  private async replan(isFinished: boolean, isRedrawn = false): Promise<void> {
     const query = this.query();
     this.running?.abort();
-    if (query === this.drawn) {
+    if (query === this.drawn && !isRedrawn) {
       this.fresh();
       return;
     }
@@ -96,7 +108,7 @@ class ExercisePage {
     this.running = running;
     this.markStale();
     try {
-      const work = ask(`/api/exercise/view?${query}`, { signal: running.signal });
+      const work = ask(`${this.form.dataset["view"] ?? ""}?${query}`, { signal: running.signal });
       const response = await telling(this.progress, "Planning again.", work);
       const view = (await response.json()) as View;
       if (!running.signal.aborted) this.show(view, query);
@@ -127,6 +139,7 @@ class ExercisePage {
     const changed = this.inputs.filter(
       (input) => input.value.trim() !== (drawn.get(input.name) ?? input.dataset["own"]),
     );
+    if (changed.length === 0) return;
     this.sheet.classList.add("stale");
     this.stale.textContent = `Before the change to ${changed.map((input) => input.value.trim()).join(", ")}.`;
   }

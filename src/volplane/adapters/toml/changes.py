@@ -7,7 +7,7 @@ levels from the lowest up, each typed as "240 deg 8 kt".
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -21,6 +21,7 @@ from volplane.errors import FilesRefused, Problem
 from volplane.services.ports import MagneticVariation
 from volplane.services.quantities import (
     ANGLE,
+    DISTANCE,
     HEIGHT,
     LENGTH,
     PRESSURE,
@@ -41,11 +42,15 @@ _NOT_FIELDS = (Form.TABLE, Form.TABLES)
 
 @dataclass(frozen=True, slots=True)
 class TypedField:
-    """One value of an exercise as it would be typed; `height_above_field_m` for a wind level only."""
+    """One value of an exercise as it would be typed; `height_above_field_m` for a wind level only.
+
+    `is_seldom` marks what is changed less often, or is rather dragged on the whiteboard than typed.
+    """
 
     key: str
     text: str
     height_above_field_m: float | None = None
+    is_seldom: bool = False
 
 
 def typed_fields(exercise: Exercise) -> tuple[TypedField, ...]:
@@ -66,7 +71,24 @@ def typed_fields(exercise: Exercise) -> tuple[TypedField, ...]:
         ("break_off_height", exercise.break_off_height_m, HEIGHT),
     ):
         fields.append(TypedField(key, write_quantity(value, kind, with_comma=True)))
-    return tuple(fields)
+    return (*fields, *_seldom_typed(exercise))
+
+
+def _seldom_typed(exercise: Exercise) -> Iterator[TypedField]:
+    yield TypedField("pattern", str(exercise.pattern), is_seldom=True)
+    for key, value, kind in (
+        ("entry_height", exercise.entry_height_m, HEIGHT),
+        ("low_key_height", exercise.low_key_height_m, HEIGHT),
+        ("low_key_offset", exercise.low_key_offset_m, DISTANCE),
+        ("high_key_offset", exercise.high_key_offset_m, DISTANCE),
+        ("maximum_bank", exercise.maximum_bank_rad, ANGLE),
+        ("maximum_bank_below_low_key", exercise.maximum_bank_below_low_key_rad, ANGLE),
+        ("minimum_final", exercise.minimum_final_m, LENGTH),
+        ("gust", exercise.weather.gust_mps, SPEED),
+        ("cloud_base", exercise.weather.cloud_base_above_field_m, HEIGHT),
+    ):
+        text = "" if value is None else write_quantity(value, kind, with_comma=True)
+        yield TypedField(key, text, is_seldom=True)
 
 
 def exercise_with_changes(
@@ -97,13 +119,21 @@ def _apply(data: dict[str, Any], source: NamedText, key: str, typed: str) -> Pro
         return _apply_wind(data, source, key, int(match[1]), typed)
     own = [each.name for each in section(EXERCISE, "").keys if each.form not in _NOT_FIELDS]
     if key in _WEATHER_FIELDS:
-        data["weather"] = {**_table(data.get("weather")), key: typed}
+        weather = data["weather"] = _table(data.get("weather"))
+        _type_over(weather, key, typed)
     elif key in own:
-        data[key] = typed
+        _type_over(data, key, typed)
     else:
         expected = f"one of {', '.join((*own, *_WEATHER_FIELDS, 'wind_0'))}"
         return Problem(source.name, key, "an unknown field", expected, "Leave it out.", "field-unknown")
     return None
+
+
+def _type_over(table: dict[str, Any], key: str, typed: str) -> None:
+    if typed:
+        table[key] = typed
+    else:
+        table.pop(key, None)
 
 
 def _apply_wind(data: dict[str, Any], source: NamedText, key: str, number: int, typed: str) -> Problem | None:

@@ -100,6 +100,11 @@ def fitted(subject: Subject, size_px: tuple[float, float]) -> Fit:
     return next((fit for _, fit in with_wind), next(iter(without_wind), fit))
 
 
+def held(subject: Subject, frame: Frame) -> Fit:
+    """The board in a frame that holds still, as while something is dragged; labels may then reach over the edge."""
+    return _labelled(subject, frame)
+
+
 def _tried(subject: Subject, scale: float, size_px: tuple[float, float]) -> tuple[Fit, bool]:
     """The board at a scale, centred, and whether it fits."""
     loose = Frame(scale / NAUTICAL_MILE_M, (0.0, 0.0))

@@ -50,6 +50,10 @@ class HeightAxis:
         top = max(units.height.value(reading) for reading in [*readings, ground_msl_m(plan)] if math.isfinite(reading))
         return cls(ground, max(top, ground + 1.0))
 
+    def data(self) -> dict[str, str]:
+        """What a page needs to turn px into readings, and to ask for the same axis again."""
+        return {"axis-ground": f"{self.ground:.2f}", "axis-top": f"{self.top:.2f}"}
+
     def ticks(self) -> list[float]:
         """Round readings, none so near the foot that figures touch."""
         step = axes.step_for(self.top - self.ground, 7)
@@ -69,9 +73,13 @@ def height_profile(
     size_px: tuple[float, float] = PROFILE_PX,
     units: Units = IMPERIAL,
     theme: Theme = Theme.PAGE,
+    held: HeightAxis | None = None,
 ) -> str:
-    """Height along the planned path as SVG: the path's ground track unrolled, gates with their readings."""
-    axis = HeightAxis.of(plan, units)
+    """Height along the planned path as SVG: the path's ground track unrolled, gates with their readings.
+
+    `held` keeps the axis of an earlier drawing while a gate is dragged.
+    """
+    axis = held or HeightAxis.of(plan, units)
     along = path_length_m(plan)
     area = Box(_AXIS_PX, _TOP_PX, size_px[0] - 2.0, size_px[1] - _FOOT_PX)
     frame = axes.plot(area, (0.0, float(along[-1])), (axis.ground, axis.top))
@@ -109,7 +117,7 @@ def height_profile(
             *_break_off(plan, frame, placer, units),
             *_gate_names([(str(gate.name), point[0]) for gate, point in points], area, size_px),
         ),
-        data={"figure": "height-profile", **frame.data()},
+        data={"figure": "height-profile", **frame.data(), **axis.data()},
     )
     return drawing.svg(theme)
 
@@ -120,12 +128,16 @@ def gate_ladder(
     size_px: tuple[float, float] | None = None,
     units: Units = IMPERIAL,
     theme: Theme = Theme.PAGE,
+    held: HeightAxis | None = None,
 ) -> str:
-    """The gates as a ladder with their windows: of a plan, or of an exercise flown with what was planned."""
+    """The gates as a ladder with their windows: of a plan, or of an exercise flown with what was planned.
+
+    `held` keeps the axis of an earlier drawing while a gate is dragged.
+    """
     attempt = subject if isinstance(subject, Attempt) else None
     plan = subject.plan if isinstance(subject, Attempt) else subject
     size = size_px or (LADDER_PX if attempt is None else FLOWN_LADDER_PX)
-    axis = HeightAxis.of(plan, units, () if attempt is None else attempt.gates)
+    axis = held or HeightAxis.of(plan, units, () if attempt is None else attempt.gates)
     left = 0.0 if attempt is None else _AXIS_PX
     area = Box(left, _TOP_PX, size[0], size[1] - _FOOT_PX)
     frame = axes.plot(area, (0.0, float(max(len(plan.gates), 1))), (axis.ground, axis.top))
@@ -150,7 +162,7 @@ def gate_ladder(
         title="Gate ladder, altimeter readings",
         description=_ladder_words(plan, attempt, units),
         parts=tuple(parts),
-        data={"figure": "gate-ladder", **frame.data()},
+        data={"figure": "gate-ladder", **frame.data(), **axis.data()},
     )
     return drawing.svg(theme)
 
@@ -196,6 +208,7 @@ def _profile_gates(points: list[tuple[PlannedGate, Point]], placer: Placer, unit
             svg.group(
                 ink.gate_circle((x, y)),
                 svg.group(*found.label.drawn(found.at), class_="gate-label"),
+                ink.grab_area((x, y)),
                 class_="gate",
                 data={"gate": str(gate.name), "x": x, "y": y, "time": gate.time_s},
             )
@@ -275,7 +288,7 @@ def _planned_rung(
     at = (across, frame.up.px(units.height.value(gate.altimeter_msl_m)))
     radius = 3.5 if is_narrow else 5.0
     parts.append(svg.circle(at, radius, fill=Colour.PAPER, stroke=Colour.INK, stroke_width=tokens.FURNITURE_PX))
-    return parts
+    return [*parts, ink.grab_area(at)]
 
 
 def _flown_rung(gate: PlannedGate, flown: FlownGate | None, across: float, frame: Plot, units: Units) -> list[Element]:

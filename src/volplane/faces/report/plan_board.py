@@ -14,7 +14,7 @@ from volplane.domain.exercise.plan import Plan
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import board, board_notes, gate_labels, ink, svg, tokens
 from volplane.faces.report.board import Frame, RunwayOutline, WindBlock
-from volplane.faces.report.fitting import Fit, Subject, fitted
+from volplane.faces.report.fitting import Fit, Subject, fitted, held
 from volplane.faces.report.svg import Drawing, Element, Point
 from volplane.faces.report.tokens import Colour, Theme
 
@@ -28,9 +28,13 @@ def whiteboard(
     units: Units = IMPERIAL,
     theme: Theme = Theme.PAGE,
     binding_words: str | None = None,
+    held_in: Frame | None = None,
 ) -> str:
-    """The whiteboard of a plan as SVG; an infeasible one is dashed where it comes nearest, with the binding limit."""
-    return drawing(plan, size_px, units, binding_words).svg(theme)
+    """The whiteboard of a plan as SVG; an infeasible one is dashed where it comes nearest, with the binding limit.
+
+    `held_in` keeps the frame of an earlier drawing, so that nothing jumps while a gate is dragged.
+    """
+    return drawing(plan, size_px, units, binding_words, held_in).svg(theme)
 
 
 def subject_of(plan: Plan, units: Units) -> Subject:
@@ -45,10 +49,16 @@ def subject_of(plan: Plan, units: Units) -> Subject:
     )
 
 
-def drawing(plan: Plan, size_px: tuple[float, float], units: Units, binding_words: str | None = None) -> Drawing:
+def drawing(
+    plan: Plan,
+    size_px: tuple[float, float],
+    units: Units,
+    binding_words: str | None = None,
+    held_in: Frame | None = None,
+) -> Drawing:
     """The whiteboard as a drawing without a theme."""
     subject = subject_of(plan, units)
-    fit = fitted(subject, size_px)
+    fit = fitted(subject, size_px) if held_in is None else held(subject, held_in)
     frame, outline, pattern = fit.frame, subject.outline, subject.pattern
     placer = fit.placer(subject, size_px)
     corners = board_notes.Corners(placer, pattern, size_px)

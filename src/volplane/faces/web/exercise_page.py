@@ -84,15 +84,22 @@ def fragments_of(plan: Plan, document: Document, figures: PlanFigures, units: Un
     return {
         "title": _title(plan, units),
         "actions": _actions(plan, document),
+        **drawn_pieces(figures),
+        "phases": _phases(plan, document, units),
+        "ledger": _ledger(plan, units),
+        "findings": join([_findings(findings), _levers(plan, units)]),
+        "cautions": _cautions(findings),
+    }
+
+
+def drawn_pieces(figures: PlanFigures) -> dict[str, Markup]:
+    """The drawings alone, by the id they stand in."""
+    return {
         "board": Markup(figures.board),
         "profile": Markup(figures.profile),
         "ladder": Markup(figures.ladder),
         "profile-tablet": Markup(figures.profile_tablet),
         "ladder-tablet": Markup(figures.ladder_tablet),
-        "phases": _phases(plan, document, units),
-        "ledger": _ledger(plan, units),
-        "findings": join([_findings(findings), _levers(plan, units)]),
-        "cautions": _cautions(findings),
     }
 
 
@@ -111,7 +118,11 @@ def _title(plan: Plan, units: Units) -> Markup:
 def _fields(
     fields: Sequence[ExerciseField], typed: Mapping[str, str], faults: Mapping[str, str], units: Units
 ) -> Markup:
-    cells = [_field(field, typed.get(field.key), field.key in faults, units) for field in fields]
+    def cells(*, seldom: bool) -> list[Markup]:
+        chosen = [field for field in fields if field.is_seldom is seldom]
+        return [_field(field, typed.get(field.key), field.key in faults, units) for field in chosen]
+
+    is_changed = any(field.is_seldom and field.key in typed for field in fields)
     notes = [
         el("p", f"{label(field, units)}: {faults[field.key]}", class_="field-fault", id=f"field-{field.key}-fault")
         for field in fields
@@ -119,12 +130,21 @@ def _fields(
     ]
     return el(
         "form",
-        el("div", cells, class_="fields"),
+        el("div", cells(seldom=False), class_="fields"),
+        el(
+            "details",
+            el("summary", "More of the exercise"),
+            el("div", cells(seldom=True), class_="fields"),
+            class_="seldom",
+            open=is_changed,
+        ),
         el("div", notes, id="field-faults", role="alert"),
         el("button", "Plan again", type="submit", class_="only-read", tabindex="-1"),
         id="fields",
         method="get",
         action="/exercise",
+        data_view="/api/exercise/view",
+        data_drag="/api/exercise/drag",
         autocomplete="off",
     )
 

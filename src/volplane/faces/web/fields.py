@@ -17,6 +17,16 @@ LABELS = {
     "qnh": "Altimeter setting",
     "temperature": "Temperature",
     "break_off_height": "Break off at",
+    "pattern": "Pattern",
+    "entry_height": "Entry height",
+    "low_key_height": "Low key height",
+    "low_key_offset": "Low key abeam",
+    "high_key_offset": "High key beside",
+    "maximum_bank": "Steepest bank",
+    "maximum_bank_below_low_key": "Below the low key",
+    "minimum_final": "Least final",
+    "gust": "Gusts to",
+    "cloud_base": "Cloud base",
 }
 # a wind level this low is the anemometer's, and is called the wind at the field
 AT_THE_FIELD_M = 15.0

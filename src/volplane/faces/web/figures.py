@@ -8,6 +8,7 @@ from volplane.domain.debrief.results import Attempt
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
 from volplane.faces.documents.wording import Units
+from volplane.faces.report.board import Frame
 from volplane.faces.report.charts import (
     flown_against_plan_chart,
     glide_by_phase_chart,
@@ -15,7 +16,7 @@ from volplane.faces.report.charts import (
 )
 from volplane.faces.report.cutouts import cutout, finding_chart
 from volplane.faces.report.flown_board import path_legend, whiteboard_debrief
-from volplane.faces.report.heights import gate_ladder, height_profile
+from volplane.faces.report.heights import HeightAxis, gate_ladder, height_profile
 from volplane.faces.report.plan_board import whiteboard
 from volplane.faces.report.wind_chart import wind_by_height
 
@@ -40,6 +41,14 @@ class PlanFigures:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldScales:
+    """The scales of the drawings on the page, kept while a gate is dragged."""
+
+    board: Frame
+    heights: HeightAxis
+
+
+@dataclass(frozen=True, slots=True)
 class FindingFigures:
     """A finding's piece of the whiteboard and the one chart that proves it; None where it has no place or no series."""
 
@@ -60,14 +69,15 @@ class AttemptFigures:
     glide_by_phase: str | None
 
 
-def plan_figures(plan: Plan, units: Units, binding_words: str | None) -> PlanFigures:
+def plan_figures(plan: Plan, units: Units, binding_words: str | None, held: HeldScales | None = None) -> PlanFigures:
     """Every drawing of the exercise page; `binding_words` says at an infeasible path what ends it."""
+    frame, axis = (None, None) if held is None else (held.board, held.heights)
     return PlanFigures(
-        board=whiteboard(plan, size_px=BOARD, units=units, binding_words=binding_words),
-        profile=height_profile(plan, size_px=PROFILE, units=units),
-        ladder=gate_ladder(plan, size_px=LADDER, units=units),
-        profile_tablet=height_profile(plan, size_px=PROFILE_TABLET, units=units),
-        ladder_tablet=gate_ladder(plan, size_px=LADDER_TABLET, units=units),
+        board=whiteboard(plan, size_px=BOARD, units=units, binding_words=binding_words, held_in=frame),
+        profile=height_profile(plan, size_px=PROFILE, units=units, held=axis),
+        ladder=gate_ladder(plan, size_px=LADDER, units=units, held=axis),
+        profile_tablet=height_profile(plan, size_px=PROFILE_TABLET, units=units, held=axis),
+        ladder_tablet=gate_ladder(plan, size_px=LADDER_TABLET, units=units, held=axis),
     )
 
 

@@ -29,6 +29,16 @@ FIELD_KEYS = (
     "qnh",
     "temperature",
     "break_off_height",
+    "pattern",
+    "entry_height",
+    "low_key_height",
+    "low_key_offset",
+    "high_key_offset",
+    "maximum_bank",
+    "maximum_bank_below_low_key",
+    "minimum_final",
+    "gust",
+    "cloud_base",
 )
 
 
@@ -44,13 +54,18 @@ class ExerciseField(Protocol):
     def text(self) -> str:
         """The value as it would be typed into a file, with its unit: "3,350 lb", "20 deg", "1,000 ft", "18 degC".
 
-        A wind level reads "240 deg 8 kt", true.
+        A wind level reads "240 deg 8 kt", true. What the file leaves to its default may read as nothing.
         """
         ...
 
     @property
     def height_above_field_m(self) -> float | None:
         """The height of a wind level, None for everything else."""
+        ...
+
+    @property
+    def is_seldom(self) -> bool:
+        """Whether it is folded away: changed less often, or rather dragged on the whiteboard."""
         ...
 
 
