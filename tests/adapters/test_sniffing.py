@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from tests.adapters.flights import Fix, glide, point, table
 from tests.adapters.flights import gpx as gpx_file
-from volplane.adapters.formats import sniff
+from volplane.adapters.formats import archives, sniff
 from volplane.services import recordings
 from volplane.services.recordings import Recording, read_recording
 
@@ -87,7 +87,7 @@ def plain_row(fix: Fix) -> list[object]:
 def test_what_unpacks_to_more_than_a_recording_can_be_is_refused_without_unpacking_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(sniff, "LARGEST_UNPACKED_BYTES", 3_000_000)
+    monkeypatch.setattr(archives, "LARGEST_UNPACKED_BYTES", 3_000_000)
     taken: list[int] = []
 
     class Watched:
@@ -105,7 +105,7 @@ def test_what_unpacks_to_more_than_a_recording_can_be_is_refused_without_unpacki
             return getattr(self._real, name)
 
     real = zlib.decompressobj
-    monkeypatch.setattr(sniff.zlib, "decompressobj", Watched)
+    monkeypatch.setattr(archives.zlib, "decompressobj", Watched)
     sentence = assert_refused("bomb.csv.gz", gzip.compress(bytes(50_000_000)), "recording-too-large")
     assert "3 MB" in sentence
     assert sum(taken) <= 3_000_000 + 2 * 1_048_576
@@ -144,16 +144,17 @@ def test_files_over_the_limit_are_refused_before_anything_looks_at_them(monkeypa
         ("field.csv", b"\x89PNG\r\n\x1a\n\x00\x00", "recording-binary", "picture"),
         ("data.csv", bytes(range(256)) * 40, "recording-binary", "binary"),
         ("page.gpx", b"<!DOCTYPE html><html><body>Log in</body></html>", "recording-other-format", "web page"),
-        ("track.kml", b'<?xml version="1.0"?><kml xmlns="x"></kml>', "recording-other-format", "KML"),
+        ("track.kml", b'<?xml version="1.0"?><kml xmlns="x"></kml>', "no-fixes", "track"),
         ("other.gpx", b'<?xml version="1.0"?><notes><note/></notes>', "recording-other-format", "XML"),
         (
             "log.txt",
-            b"$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47\n",
-            "recording-other-format",
-            "NMEA",
+            b"$GPRMC,123519,A,4807.038,N,01131.000,E,022.4,084.4,230394,003.1,W*6A\n",
+            "no-fixes",
+            "sentences",
         ),
-        ("flight.igc", b"AXXX001\r\nHFDTE140526\r\n", "recording-other-format", "IGC"),
-        ("track.json", b'{"type": "FeatureCollection", "features": []}', "recording-other-format", "GeoJSON"),
+        ("flight.igc", b"AXXX001\r\nHFDTE140526\r\n", "no-fixes", "B lines"),
+        ("track.json", b'{"type": "FeatureCollection", "features": []}', "no-fixes", "positions"),
+        ("settings.json", b'{"units": "feet"}', "recording-other-format", "JSON"),
         ("damaged.gz", b"\x1f\x8b\x08\x00\x00\x00\x00\x00\x00\x03garbage", "recording-damaged", "gzip"),
     ],
 )

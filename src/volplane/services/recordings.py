@@ -22,6 +22,8 @@ from volplane.services.ports import MagneticVariation
 LARGEST_FILE_BYTES = 64_000_000
 # fewer fixes show no glide; ours
 LEAST_FIXES = 10
+# names that promise no more than text
+_ANY_TEXT = (".txt", ".log", ".txt.gz", ".log.gz")
 
 
 class Channel(StrEnum):
@@ -104,7 +106,7 @@ class RecordingFormat(Protocol):
     ) -> tuple[Track | None, tuple[Problem, ...]]: ...
 
 
-# takes a file out of its wrapping (gzip), or says why it is no recording at all
+# takes a file out of its wrapping (gzip, zip), or says why it is no recording at all
 Unwrap = Callable[[str, bytes], tuple[bytes | None, tuple[Problem, ...]]]
 
 
@@ -134,12 +136,12 @@ def read_recording(
     content, problems = unwrap(name, data)
     if content is None:
         return Recording(None, "", sha256, problems)
-    named = _by_name(name, formats)
-    found = next((each for each in formats if each.recognises(content)), named)
+    by_name = _by_name(name, formats)
+    found = next((each for each in formats if each.recognises(content)), by_name)
     if found is None:
         return Recording(None, "", sha256, (*problems, _no_recording(name, formats)))
-    if named is not None and found is not named:
-        problems = (*problems, _other_extension(name, named, found))
+    if by_name is not None and found is not by_name and not name.lower().endswith(_ANY_TEXT):
+        problems = (*problems, _other_extension(name, by_name, found))
     track, faults = found.read(name, content, column_map, variation)
     track, shortcomings = _judged(name, track)
     return Recording(track, found.NAME, sha256, (*problems, *faults, *shortcomings))
@@ -166,15 +168,21 @@ def _by_name(name: str, formats: Sequence[RecordingFormat]) -> RecordingFormat |
     return next((each for each in formats if plain.endswith(each.EXTENSIONS)), None)
 
 
+def named(formats: Sequence[RecordingFormat]) -> str:
+    """The formats by their names, "CSV, GPX or IGC"."""
+    *first, last = [each.NAME for each in formats]
+    return f"{', '.join(first)} or {last}" if first else last
+
+
 def _no_recording(name: str, formats: Sequence[RecordingFormat]) -> Problem:
-    known = " or ".join(each.NAME for each in formats)
+    known = named(formats)
     remedy = f"Export the recording as {known} and send that file."
     return Problem(name, "", "text that is no recording", f"a recording in {known}", remedy, "recording-unknown")
 
 
-def _other_extension(name: str, named: RecordingFormat, found: RecordingFormat) -> Problem:
+def _other_extension(name: str, by_name: RecordingFormat, found: RecordingFormat) -> Problem:
     remedy = f"It was read as {found.NAME}; rename it if others are to read it too."
-    return Problem(name, "", found.NAME, f"{named.NAME} by the file's name", remedy, "recording-other-extension")
+    return Problem(name, "", found.NAME, f"{by_name.NAME} by the file's name", remedy, "recording-other-extension")
 
 
 def _judged(name: str, track: Track | None) -> tuple[Track | None, tuple[Problem, ...]]:
