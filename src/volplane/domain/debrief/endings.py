@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from volplane.domain.debrief.flight import Flight, is_over_runway
+from volplane.domain.debrief.flight import Flight
+from volplane.domain.debrief.on_ground import is_over_runway
 from volplane.domain.debrief.results import Outcome
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.exercise.gates import find_gates

@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from volplane.domain.atmosphere.atmosphere import Atmosphere
+from volplane.domain.debrief.on_ground import on_ground
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.pilot_limits import frame_of
-from volplane.domain.track.heights import ON_GROUND_BELOW_MPS, Ground, heights_above_touchdown
+from volplane.domain.track.heights import heights_above_touchdown
 from volplane.domain.track.smoothing import SmoothedFlight, smooth
 from volplane.domain.track.track import Track
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-# beside the runway by less than this is on it, for a receiver
-RUNWAY_HALF_WIDTH_M = 45.0
-RUNWAY_OVERHANG_M = 60.0
 # farther than this from the touchdown point nothing of an exercise happens
 NEARBY_M = 20_000.0
 
@@ -49,7 +47,8 @@ class Recorded:
 class Flight:
     """A smoothed recording in the runway frame, the air it was flown in, and the correction made to its heights.
 
-    `base_above_field_m` is the touchdown point's height (or the practice floor's) over the field.
+    `base_above_field_m` is the touchdown point's height (or the practice floor's) over the field. `notes` are sentences
+    on what was found out about the altitudes.
     """
 
     smoothed: SmoothedFlight
@@ -59,6 +58,7 @@ class Flight:
     bearing_true_rad: float
     altitude_correction_m: float
     is_anchored: bool
+    notes: tuple[str, ...] = ()
 
     @property
     def time_s(self) -> Array:
@@ -68,15 +68,7 @@ class Flight:
     def between(self, start_s: float, end_s: float) -> Flight:
         """The part of the flight from one time to another, both included."""
         inside = (self.time_s >= start_s - 1e-9) & (self.time_s <= end_s + 1e-9)
-        return Flight(
-            self.smoothed.between(start_s, end_s),
-            self.recorded.between(inside),
-            self.atmosphere,
-            self.base_above_field_m,
-            self.bearing_true_rad,
-            self.altitude_correction_m,
-            self.is_anchored,
-        )
+        return replace(self, smoothed=self.smoothed.between(start_s, end_s), recorded=self.recorded.between(inside))
 
     def tas_to_eas_ratio(self, height_m: Array) -> Array:
         """True airspeed in parts of the equivalent one at heights above the touchdown point, (n,) to (n,)."""
@@ -94,9 +86,8 @@ def prepared(track: Track, exercise: Exercise, atmosphere: Atmosphere, ending_s:
         return None
     part = slice(int(near[0]), int(near[-1]) + 1)
     base_m = exercise.ground_msl_m - atmosphere.field_elevation_msl_m
-    ground = Ground(exercise.ground_msl_m, exercise.runway.elevation_msl_m)
-    on_runway = _on_runway(track.time_s, x_m, y_m, exercise)
-    heights = heights_above_touchdown(track, atmosphere, ground, on_runway, ending_s)
+    wheels = on_ground(track, x_m, y_m, exercise, atmosphere.field_elevation_msl_m)
+    heights = heights_above_touchdown(track, atmosphere, exercise.ground_msl_m, wheels, ending_s)
     velocity_x, velocity_y = _velocity(track, exercise.runway.bearing_true_rad)
     smoothed = smooth(
         track.time_s[part],
@@ -116,24 +107,8 @@ def prepared(track: Track, exercise: Exercise, atmosphere: Atmosphere, ending_s:
         exercise.runway.bearing_true_rad,
         0.0 if heights is None else heights.correction_m,
         heights is not None and heights.is_anchored,
+        () if heights is None else heights.notes,
     )
-
-
-def is_over_runway(x_m: Array, y_m: Array, exercise: Exercise) -> Mask:
-    """Whether places (n,) of the runway frame lie over the runway surface, as well as a receiver can tell."""
-    beyond_threshold_m = np.asarray(x_m) + exercise.touchdown_beyond_threshold_m
-    along = (beyond_threshold_m > -RUNWAY_OVERHANG_M) & (
-        beyond_threshold_m < exercise.runway.length_m + RUNWAY_OVERHANG_M
-    )
-    return np.asarray(along & (np.abs(y_m) < RUNWAY_HALF_WIDTH_M))
-
-
-def _on_runway(time_s: Array, x_m: Array, y_m: Array, exercise: Exercise) -> Mask:
-    """Fixes that stand or roll on the runway: over it and slower than anything can fly."""
-    if len(time_s) < 3:
-        return np.zeros(len(time_s), dtype=bool)
-    speed = np.hypot(np.gradient(x_m, time_s), np.gradient(y_m, time_s))
-    return np.asarray(is_over_runway(x_m, y_m, exercise) & (speed < ON_GROUND_BELOW_MPS))
 
 
 def _velocity(track: Track, bearing_true_rad: float) -> tuple[Array | None, Array | None]:
