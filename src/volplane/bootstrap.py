@@ -10,11 +10,12 @@ import json
 import os
 import pathlib
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from volplane.adapters.store.store import SqlStore
     from volplane.adapters.toml.library import TomlLibrary
     from volplane.domain.airplane.airplane import Airplane
     from volplane.domain.airplane.airspeed_calibration import AirspeedCalibration
@@ -29,11 +30,14 @@ if TYPE_CHECKING:
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
-    from volplane.services.keeping import Store
+    from volplane.services.keeping import Reader, Store
+    from volplane.services.kept import KeptDebrief
     from volplane.services.learning import Learned, LessonFile
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
+    from volplane.services.recomputing import Document
     from volplane.services.recordings import Recording
+    from volplane.services.safekeeping import CheckedStore, Restored, WrittenOut
     from volplane.services.standing_in import StandInAnswer, StandInWishes
 
 _DEMO_FILES = ("dunlin_tourer.toml", "quill_meadow.toml", "exercise.toml")
@@ -526,3 +530,182 @@ def open_store(named: str | None = None) -> Store:
     from volplane.adapters.store.store import open_store
 
     return open_store(store_place(named))
+
+
+def kept_store(named: str | None = None) -> SqlStore:
+    """The store there. :raises StoreUnusable: there is none, or it cannot be opened."""
+    from volplane.adapters.store.store import open_store
+
+    return open_store(store_place(named), is_made=False)
+
+
+def debrief_again(reader: Reader, kept: KeptDebrief) -> Debrief:
+    """A kept debrief made again from its recording, its texts and its options."""
+    from dataclasses import replace
+
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.adapters.toml.library import TomlLibrary
+    from volplane.adapters.toml.source import HeldTexts, NamedText, parse
+    from volplane.services.keeping_debriefs import DebriefOptions
+    from volplane.services.kept import FileText, InstructorFile, KeptRecording
+
+    options = DebriefOptions.of_text(kept.options)
+    text = reader.get(FileText, kept.exercise_text)
+    source = NamedText(reader.get(InstructorFile, text.file).name, text.text)
+    named = parse(source)
+    texts = {"airplane": kept.airplane_text, "airfield": kept.airfield_text}
+    held = HeldTexts({str(named[key]): reader.get(FileText, text_key).text for key, text_key in texts.items()})
+    exercise = TomlLibrary(WorldMagneticModel(), options.now_unix_s).exercise_of(source, held)
+    if options.weight_kg is not None:
+        exercise = replace(exercise, weight_kg=options.weight_kg, stated=exercise.stated | {"weight"})
+    recording = reader.get(KeptRecording, kept.recording)
+    read = read_recording(recording.name, reader.original(recording.key))
+    return debrief_read(read, exercise, wind=options.wind, qnh_pa=options.qnh_pa)
+
+
+def check_store(
+    named: str | None, document: Document | None, progress: Callable[[str], None] = lambda said: None
+) -> CheckedStore:
+    """The store looked through; with a way to make documents every debrief is made again too."""
+    from dataclasses import replace
+
+    from volplane import __version__
+    from volplane.adapters.store.inspecting import inspected
+    from volplane.services.recomputing import recomputed
+
+    store = kept_store(named)
+    checked = inspected(store.engine)
+    if document is None:
+        return checked
+    with store.snapshot() as reader:
+        again = recomputed(reader, debrief_again, document, __version__, progress)
+    return replace(
+        checked,
+        faults=(*checked.faults, *again.faults),
+        debriefs_recomputed=again.count,
+        made_by_other_version=again.made_by_other_version,
+    )
+
+
+def back_up_store(named: str | None, path: pathlib.Path) -> WrittenOut:
+    """A consistent copy of the store in one file. :raises FilesRefused: it cannot be written there."""
+    from volplane.adapters.store.copies import back_up
+
+    return back_up(kept_store(named).engine, path)
+
+
+def export_store(named: str | None, folder: pathlib.Path, person: str | None = None) -> WrittenOut:
+    """Everything kept, or what belongs to one person, as open files. :raises FilesRefused: it cannot be written."""
+    from volplane.adapters.store.copies import export
+    from volplane.services.forgetting import export_of, person_named
+
+    store = kept_store(named)
+    if person is None:
+        return export(store.engine, folder)
+    with store.snapshot() as reader:
+        return export(store.engine, folder, export_of(reader, person_named(reader, person)))
+
+
+def restore_store(named: str | None, path: pathlib.Path) -> Restored:
+    """A backup or export in the place of what is kept. :raises FilesRefused: it cannot be used."""
+    from volplane.adapters.runways.folder import data_folder
+    from volplane.adapters.store.copies import restore
+
+    return restore(store_place(named), path, data_folder(), time.time())
+
+
+class House:
+    """What the workbench stands on, over one store; see `volplane.faces.web.ports.House`."""
+
+    def __init__(self, store: SqlStore) -> None:
+        from volplane.adapters.store.lists import SqlLists
+        from volplane.adapters.toml.shelf_reading import TomlTextReading
+        from volplane.services.shelf import Shelf
+
+        self._reading = TomlTextReading(library())
+        self.shelf = Shelf(store, self._reading)
+        self.lists = SqlLists(store.engine)
+        self.code_version = metadata.version("volplane")
+
+    def now_unix_s(self) -> float:
+        """The moment."""
+        return time.time()
+
+    def workbench(self, texts: ExerciseTexts) -> Workbench:
+        """An exercise on the bench."""
+        return Workbench(texts.texts, texts.name)
+
+    def level_workbench(self, airplane_name: str, airplane_text: str) -> Workbench:
+        """An airplane alone, at a level field by the sea."""
+        field = "a level field by the sea"
+        names = {"airplane": airplane_name, "airfield": field, "runway": "36"}
+        wish = "\n".join(f"{key} = {json.dumps(value)}" for key, value in names.items())
+        return Workbench({airplane_name: airplane_text, field: field_text(0.0), _DEFAULTS: wish}, _DEFAULTS)
+
+    def with_changes(self, name: str, texts: Mapping[str, str], changes: Mapping[str, str]) -> str:
+        """The text of an exercise with typed values written into it."""
+        from volplane.adapters.toml.changes import text_with_changes
+        from volplane.adapters.toml.source import NamedText
+
+        Workbench(texts, name).exercise(changes)
+        return text_with_changes(NamedText(name, texts[name]), changes)
+
+    def problems_of(self, kind: FileKind, name: str, texts: Mapping[str, str]) -> tuple[Problem, ...]:
+        """Every problem of a file among texts."""
+        return self._reading.problems_of(kind, name, texts)
+
+    def airfield(self, name: str, text: str) -> Airfield:
+        """An airfield as its text describes it."""
+        return library().airfield_of(NamedText(name, text))
+
+    def made_text(self, values: Mapping[str, str]) -> str:
+        """A file made of typed values."""
+        from volplane.adapters.toml.made_texts import text_of
+
+        return text_of(values)
+
+    def find_airfields(self, text: str, most: int) -> AirfieldsFound:
+        """What the table of runway ends answers."""
+        return find_airfields(text, most)
+
+    def airfield_text(self, found: FoundAirfield, origin: TableOrigin, notes: Mapping[str, Sequence[str]]) -> str:
+        """An airfield of the table as a file."""
+        return airfield_text(found, origin, notes, found.published.name)
+
+    def read_recording(self, file_name: str, data: bytes) -> Recording:
+        """The track in a recorder's file."""
+        return read_recording(file_name, data)
+
+
+def house(named: str | None = None, exercise: pathlib.Path | None = None) -> House:
+    """The workbench's house over the store that is named; an exercise file given is taken onto its shelf.
+
+    :raises StoreUnusable: the store cannot be opened.
+    :raises FilesRefused: the exercise cannot be used.
+    """
+    from volplane.adapters.store.store import open_store
+
+    texts = {} if exercise is None else texts_of(exercise)
+    made = House(open_store(store_place(named)))
+    if texts:
+        _onto_shelf(made, texts)
+    return made
+
+
+def demo_house(folder: pathlib.Path) -> House:
+    """The demo's house in a store of its own: the three files, and the demo's lessons debriefed, invented people named."""
+    from volplane.adapters.store.store import open_store
+
+    made = House(open_store(str(folder / "demo.sqlite")))
+    _onto_shelf(made, demo_texts_by_use())
+    return made
+
+
+def _onto_shelf(made: House, texts: Mapping[str, str]) -> None:
+    """Keep an exercise and the two files it names, in that order of `texts`."""
+    from volplane.services.keeping import keep_text
+    from volplane.services.kept import FileKind
+
+    kinds = (FileKind.EXERCISE, FileKind.AIRPLANE, FileKind.AIRFIELD)
+    for kind, (name, text) in zip(kinds, texts.items(), strict=True):
+        keep_text(made.shelf.store, kind, name, text, made.now_unix_s())

@@ -57,6 +57,7 @@ class Store(Reader, Protocol):
 class StoreFault(StrEnum):
     """Why a store cannot be used."""
 
+    MISSING = "missing"
     BUSY = "busy"
     FULL = "full"
     READ_ONLY = "read-only"

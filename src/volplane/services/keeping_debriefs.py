@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
+from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Attempt, Debrief, HeightInHand
 from volplane.services.keeping import Store
 from volplane.services.kept import (
@@ -20,15 +23,45 @@ from volplane.services.kept import (
     Record,
 )
 
+_LEVELS = ("height_above_field_m", "wind_east_mps", "wind_north_mps")
+
+
+@dataclass(frozen=True, slots=True)
+class DebriefOptions:
+    """What a debrief was made with besides the texts: the day that stood for today, and what was given by hand."""
+
+    now_unix_s: float
+    qnh_pa: float | None = None
+    weight_kg: float | None = None
+    wind: WindProfile | None = None
+
+    def to_text(self) -> str:
+        """The options as JSON, in SI."""
+        known: dict[str, Any] = {each: getattr(self, each) for each in ("now_unix_s", "qnh_pa", "weight_kg")}
+        if self.wind is not None:
+            known["wind"] = {name: getattr(self.wind, name).tolist() for name in _LEVELS}
+            known["shear_exponent_factor"] = self.wind.shear_exponent_factor
+        return json.dumps(known, sort_keys=True)
+
+    @classmethod
+    def of_text(cls, text: str) -> DebriefOptions:
+        """The options that `to_text` wrote."""
+        known = json.loads(text)
+        wind = None
+        if "wind" in known:
+            levels = {name: np.array(known["wind"][name], dtype=np.float64) for name in _LEVELS}
+            wind = WindProfile(**levels, shear_exponent_factor=known["shear_exponent_factor"])
+        return cls(known["now_unix_s"], known.get("qnh_pa"), known.get("weight_kg"), wind)
+
 
 @dataclass(frozen=True, slots=True)
 class DebriefOf:
-    """What a debrief was made of and by whom: texts of the exercise, people, options (JSON), the code's version."""
+    """What a debrief was made of and by whom: texts of the exercise, options, people, the code's version."""
 
     exercise_text: FileText
     airplane_text: FileText
     airfield_text: FileText
-    options: str
+    options: DebriefOptions
     code_version: str
     made_unix_s: float
     trainee: str | None = None
@@ -44,7 +77,7 @@ def keep_debrief(store: Store, recording: KeptRecording, debrief: Debrief, docum
         exercise_text=of.exercise_text.key,
         airplane_text=of.airplane_text.key,
         airfield_text=of.airfield_text.key,
-        options=of.options,
+        options=of.options.to_text(),
         document=document,
         code_version=of.code_version,
         made_unix_s=of.made_unix_s,

@@ -49,14 +49,14 @@ def place_of(url: URL) -> str:
     return url.set(drivername="postgresql").render_as_string(hide_password=True)
 
 
-def make_engine(url: URL) -> Engine:
-    """The door to a database; nothing is opened yet.
+def make_engine(url: URL, *, is_copy: bool = False) -> Engine:
+    """The door to a database; nothing is opened yet. A copy is only read, and stays the one file it is.
 
     :raises StoreUnusable: the library for that server is not installed.
     """
     if url.drivername == "sqlite":
         engine = sqlalchemy.create_engine(url, poolclass=NullPool, connect_args={"check_same_thread": False})
-        event.listen(engine, "connect", _set_up_file)
+        event.listen(engine, "connect", _set_up_copy if is_copy else _set_up_file)
         event.listen(engine, "begin", _begin)
         return engine
     try:
@@ -162,6 +162,11 @@ def _set_up_file(connection: Any, _record: object) -> None:
         "temp_store=MEMORY",
     ):
         connection.execute(f"PRAGMA {pragma}")
+
+
+def _set_up_copy(connection: Any, _record: object) -> None:
+    connection.isolation_level = None
+    connection.execute("PRAGMA query_only=ON")
 
 
 def _begin(connection: Connection) -> None:

@@ -10,7 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import IntegrityError
 
 from volplane.adapters.store import engine as door
-from volplane.adapters.store.migrating import bring_up_to_date
+from volplane.adapters.store.migrating import bring_up_to_date, revision_of
 from volplane.adapters.store.rows import Rows, in_order
 from volplane.services import kept
 from volplane.services.keeping import ChangedMeanwhile, R, Reader, StoreFault, StoreUnusable, Value
@@ -82,17 +82,27 @@ class SqlStore:
         self.engine.dispose()
 
 
-def open_store(place: str) -> SqlStore:
-    """The store at an address or in a file, made where there is none, led to the schema of today.
+def open_store(place: str, *, is_made: bool = True) -> SqlStore:
+    """The store at an address or in a file, led to the schema of today; made where there is none, unless told not to.
 
-    :raises StoreUnusable: it cannot be opened, or a newer Volplane has written it.
+    :raises StoreUnusable: it cannot be opened, there is none, or a newer Volplane has written it.
     """
-    url = door.url_of(place)
-    engine = door.make_engine(url)
-    if door.is_file(engine) and url.database != ":memory:":
+    engine = door.make_engine(door.url_of(place))
+    if not is_made:
+        _refuse_missing(engine)
+    elif door.is_file(engine):
         _make_folder(engine)
     bring_up_to_date(engine)
     return SqlStore(engine)
+
+
+def _refuse_missing(engine: Engine) -> None:
+    is_there = door.file_of(engine).exists() if door.is_file(engine) else True
+    if is_there and not door.is_file(engine):
+        with door.reading(engine) as connection:
+            is_there = revision_of(connection) is not None
+    if not is_there:
+        raise StoreUnusable(door.place_of(engine.url), StoreFault.MISSING)
 
 
 def _make_folder(engine: Engine) -> None:

@@ -9,6 +9,11 @@ from volplane.services.keeping import ChangedMeanwhile, NotKeepable, NotKept, St
 Words = tuple[str, str, str]
 
 _FAULTS: dict[StoreFault, Words] = {
+    StoreFault.MISSING: (
+        "no store at {place}",
+        "one that is there",
+        "It is made when the first lesson is kept; or name another with --database.",
+    ),
     StoreFault.BUSY: (
         "the store {place} held by another program",
         "its turn within 15 s",

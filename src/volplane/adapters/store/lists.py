@@ -1,0 +1,75 @@
+"""Lists read by one query each, whatever the number of lessons; see `volplane.services.listing`."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from sqlalchemy import ColumnElement, Connection, Engine, Select, func, or_, select
+
+from volplane.adapters.store import engine as door
+from volplane.adapters.store import tables
+from volplane.services.kept import KeptAttempt
+from volplane.services.listing import DebriefLine, DebriefList, DebriefSearch
+
+_TRAINEE = tables.PERSON.alias("trainee")
+_INSTRUCTOR = tables.PERSON.alias("instructor")
+# flown last first; a recording that tells no time goes by when it was kept
+_WHEN = func.coalesce(tables.RECORDING.c.start_unix_s, tables.DEBRIEF.c.made_unix_s)
+
+
+class SqlLists:
+    """Lists of one database."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+
+    def debriefs(self, search: DebriefSearch) -> DebriefList:
+        """The debriefs that answer, those flown last first."""
+        wanted = _debriefs(search)
+        with door.reading(self._engine) as connection:
+            count = connection.scalar(select(func.count()).select_from(wanted.subquery())) or 0
+            rows = connection.execute(wanted.order_by(_WHEN.desc(), tables.DEBRIEF.c.key).limit(search.most)).all()
+            attempts = _attempts(connection, [row.key for row in rows])
+        lines = (DebriefLine(**row._mapping, attempts=tuple(attempts[row.key])) for row in rows)
+        return DebriefList(tuple(lines), count)
+
+
+def _debriefs(search: DebriefSearch) -> Select[tuple[object, ...]]:
+    debrief, recording = tables.DEBRIEF, tables.RECORDING
+    text, file = tables.FILE_TEXT, tables.INSTRUCTOR_FILE
+    joined = (
+        debrief.join(recording, recording.c.key == debrief.c.recording)
+        .join(text, text.c.key == debrief.c.exercise_text)
+        .join(file, file.c.key == text.c.file)
+        .outerjoin(_TRAINEE, _TRAINEE.c.key == debrief.c.trainee)
+        .outerjoin(_INSTRUCTOR, _INSTRUCTOR.c.key == debrief.c.instructor)
+    )
+    wanted = select(
+        debrief.c.key,
+        recording.c.name.label("file_name"),
+        file.c.name.label("exercise_name"),
+        debrief.c.made_unix_s,
+        recording.c.start_unix_s,
+        _TRAINEE.c.name.label("trainee"),
+        _INSTRUCTOR.c.name.label("instructor"),
+    ).select_from(joined)
+    if search.trainee is not None:
+        wanted = wanted.where(debrief.c.trainee == search.trainee)
+    return wanted.where(
+        *(_has(word, (recording.c.name, file.c.name, _TRAINEE.c.name, _INSTRUCTOR.c.name)) for word in search.words)
+    )
+
+
+def _has(word: str, columns: Sequence[ColumnElement[str]]) -> ColumnElement[bool]:
+    """Whether a word occurs in one of the columns, large and small letters alike, its own signs taken literally."""
+    return or_(*(column.icontains(word, autoescape=True) for column in columns))
+
+
+def _attempts(connection: Connection, debriefs: Sequence[str]) -> dict[str, list[KeptAttempt]]:
+    found: dict[str, list[KeptAttempt]] = defaultdict(list)
+    table = tables.ATTEMPT
+    wanted = select(table).where(table.c.debrief.in_(debriefs)).order_by(table.c.debrief, table.c.number)
+    for row in connection.execute(wanted):
+        found[row.debrief].append(KeptAttempt(**row._mapping))
+    return found
