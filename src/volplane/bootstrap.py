@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
     from volplane.services.recomputing import Document
-    from volplane.services.recordings import Recording
+    from volplane.services.recordings import ColumnMap, Recording
     from volplane.services.safekeeping import CheckedStore, Restored, WrittenOut
     from volplane.services.standing_in import StandInAnswer, StandInWishes
 
@@ -108,20 +108,49 @@ def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
     return replace(plan, dispersion=dispersion, findings=findings)
 
 
-def read_recording(name: str, data: bytes) -> Recording:
+def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:
     """The track in a recorder's file; whatever is wrong with the file is in its problems."""
     from volplane.adapters.formats.sniff import FORMATS, unwrapped
     from volplane.adapters.magnetic import WorldMagneticModel
     from volplane.services import recordings
 
-    return recordings.read_recording(name, data, FORMATS, unwrapped, variation=WorldMagneticModel())
+    variation = WorldMagneticModel()
+    return recordings.read_recording(name, data, FORMATS, unwrapped, column_map=column_map, variation=variation)
 
 
-def read_recording_file(path: pathlib.Path) -> Recording:
+def read_recording_file(path: pathlib.Path, column_map: ColumnMap | None = None) -> Recording:
     """The track in a recorder's file on disk. :raises FilesRefused: the file cannot be read at all."""
     from volplane.adapters.recording_file import read_file
 
-    return read_recording(path.name, read_file(path))
+    return read_recording(path.name, read_file(path), column_map)
+
+
+def columns_of_recording(name: str, data: bytes) -> ColumnMap | None:
+    """Which column of a table would be taken as what, to be shown and changed; None for files without columns."""
+    from volplane.adapters.formats.sniff import columns_of
+
+    return columns_of(name, data)
+
+
+def columns_of_recording_file(path: pathlib.Path) -> ColumnMap | None:
+    """The same for a file on disk. :raises FilesRefused: the file cannot be read at all."""
+    from volplane.adapters.recording_file import read_file
+
+    return columns_of_recording(path.name, read_file(path))
+
+
+def load_column_map(path: pathlib.Path) -> ColumnMap:
+    """The column map of a file. :raises FilesRefused: with every problem in it."""
+    from volplane.adapters.column_map_file import read_column_map
+
+    return read_column_map(path)
+
+
+def column_map_text(column_map: ColumnMap) -> str:
+    """A column map as the text of its file."""
+    from volplane.adapters import column_map_file
+
+    return column_map_file.column_map_text(column_map)
 
 
 def debrief_read(

@@ -146,7 +146,10 @@ def _meaning(title: str, unit_cell: str, column_map: ColumnMap | None) -> words.
         return words.meaning_of(title, unit_cell)
     for column in column_map.columns:
         if plain(column.title) == plain(title):
-            return words.Meaning(column.channel, column.unit, 1.0, "the column map says so", frozenset())
+            # what the words say beside the channel still holds, that a time is UTC for one
+            meant = words.meaning_of(title, unit_cell)
+            ideas = meant.ideas if meant is not None else frozenset()
+            return words.Meaning(column.channel, column.unit, 1.0, "the column map says so", ideas)
     return None
 
 

@@ -9,7 +9,7 @@ from volplane.adapters.formats import archives, csv, geojson, gpx, igc, kml, nme
 from volplane.adapters.formats.lines import encoding_of
 from volplane.errors import Problem
 from volplane.services import recordings
-from volplane.services.recordings import RecordingFormat
+from volplane.services.recordings import ColumnMap, RecordingFormat
 
 # the strictest first: a line of titles can stand in almost any text
 FORMATS: tuple[RecordingFormat, ...] = (gpx, kml, geojson, igc, nmea, csv)
@@ -58,6 +58,14 @@ def unwrapped(name: str, data: bytes) -> tuple[bytes | None, tuple[Problem, ...]
     if found := _other_text(data):
         return None, (*problems, _refused(name, found, "recording-other-format"))
     return data, problems
+
+
+def columns_of(name: str, data: bytes) -> ColumnMap | None:
+    """Which column of a table would be taken as what; None for a file that is refused or has no columns."""
+    content, _ = unwrapped(name, data)
+    if content is None or any(each.recognises(content) for each in FORMATS if each is not csv):
+        return None
+    return csv.columns_of(content)
 
 
 def _unpacked(name: str, data: bytes) -> tuple[bytes | None, tuple[Problem, ...]]:

@@ -10,6 +10,7 @@ from volplane.faces.cli import options, output
 
 if TYPE_CHECKING:
     from volplane.domain.debrief.results import Debrief
+    from volplane.services.recordings import ColumnMap
 
 EXAMPLE = """\
   volplane debrief lesson.csv --exercise exercise.toml
@@ -20,7 +21,7 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     """Add the command."""
     about = "debrief a recording: outcome, verdict with its band, gates, wind, glide, touchdown"
     parser = options.command(commands, "debrief", run, about, EXAMPLE)
-    parser.add_argument("recording", help="the recording, CSV or GPX")
+    parser.add_argument("recording", help="the recording: CSV, GPX, KML, KMZ, IGC, NMEA 0183, GeoJSON; or gzipped")
     parser.add_argument("--exercise", metavar="FILE", help="the exercise it is held against")
     parser.add_argument("--airplane", metavar="FILE", help="without an exercise: the airplane file")
     parser.add_argument("--airfield", metavar="FILE", help="without an exercise: the airfield file")
@@ -29,6 +30,12 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument("--weight", metavar="WEIGHT", help='the weight flown at, as "3350 lb"')
     parser.add_argument(
         "--wind", metavar="WIND", help='a known true wind, as "240 deg 8 kt"; otherwise it is found from the flight'
+    )
+    parser.add_argument("--column-map", metavar="FILE", help="which column of a table is what, as a TOML file")
+    parser.add_argument(
+        "--write-column-map",
+        metavar="FILE",
+        help="write which column was taken as what, to be corrected and given back",
     )
 
 
@@ -55,13 +62,27 @@ def _debriefed(arguments: argparse.Namespace) -> Debrief:
     day = flight_options.flight_options(arguments)
     exercise = flight_options.on_the_day(flight_options.exercise_asked_for(arguments), day, arguments.weight)
     try:
-        recording = bootstrap.read_recording_file(Path(arguments.recording))
+        recording = bootstrap.read_recording_file(Path(arguments.recording), _column_map(arguments))
         if recording.track is None:
             raise FilesRefused(recording.problems)
         options.wait_for_kernels()
         return bootstrap.debrief_read(recording, exercise, wind=day.wind, qnh_pa=day.qnh_pa)
     except Refusal as refusal:
         raise flight_options.naming_its_place(refusal, arguments.recording) from refusal
+
+
+def _column_map(arguments: argparse.Namespace) -> ColumnMap | None:
+    """The column map that was given; the one asked for is written before anything can be refused."""
+    from volplane import bootstrap
+
+    column_map = None if arguments.column_map is None else bootstrap.load_column_map(Path(arguments.column_map))
+    if arguments.write_column_map is not None:
+        output.refuse_destination(arguments.write_column_map, (arguments.recording, arguments.column_map))
+        found = column_map or bootstrap.columns_of_recording_file(Path(arguments.recording))
+        if found is None:
+            arguments.wrong_usage(f"--write-column-map: {arguments.recording} is no table with titles")
+        output.write_file(arguments.write_column_map, bootstrap.column_map_text(found).encode())
+    return column_map
 
 
 def _refuse_wrong_usage(arguments: argparse.Namespace) -> None:
