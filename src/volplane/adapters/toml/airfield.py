@@ -55,7 +55,7 @@ def read_airfield(
 
 
 def _runway(table: Table, field_elevation_m: float) -> Runway:
-    latitude_deg, longitude_deg = _position(table, "threshold")
+    latitude_deg, longitude_deg = read_position(table, "threshold")
     elevation_m = table.quantity_or_none("elevation")
     if elevation_m is not None and abs(elevation_m - field_elevation_m) > FARTHEST_FROM_FIELD_ELEVATION_M:
         table.add(
@@ -84,7 +84,7 @@ def _bearing_and_length(table: Table, latitude_deg: float, longitude_deg: float)
             if not table.has(key):
                 table.missing(key)
         return table.quantity("bearing_true"), table.quantity("length")
-    end_latitude_deg, end_longitude_deg = _position(table, "end")
+    end_latitude_deg, end_longitude_deg = read_position(table, "end")
     written_rad, written_m = table.quantity("bearing_true"), table.quantity("length")
     if math.isnan(latitude_deg + end_latitude_deg):
         return written_rad, written_m
@@ -111,7 +111,8 @@ def _compare_with_end(table: Table, line: Stretch, written_rad: float, written_m
         table.add("length", table.typed("length"), expected, remedy, "length-beyond-end")
 
 
-def _position(table: Table, key: str) -> tuple[float, float]:
+def read_position(table: Table, key: str) -> tuple[float, float]:
+    """Latitude and longitude at a required key; NaN where it is missing or wrong, which is filed."""
     expected = "[latitude, longitude] in degrees, north and east positive"
     remedy = f"Write for example {key} = [44.0, -40.0]."
     if not table.has(key):

@@ -12,12 +12,13 @@ import numpy as np
 from volplane.adapters.toml.airfield import read_airfield
 from volplane.adapters.toml.airplane import read_airplane
 from volplane.adapters.toml.exercise_keys import EXERCISE, GATE_NAMES
+from volplane.adapters.toml.exercise_shape import read_shape
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
 from volplane.adapters.toml.tables import Findings, Table
 from volplane.adapters.toml.threshold_keys import read_thresholds
 from volplane.adapters.toml.weather import read_weather
 from volplane.domain.airplane.airplane import Airplane
-from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn, Obstacle, Weather, WishedPhase
+from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn, Obstacle, ShapeName, Weather, WishedPhase
 from volplane.domain.geometry.airfield import Airfield, Runway, RunwayUnknown, Side
 from volplane.errors import FilesRefused, Problem
 from volplane.services.ports import MagneticVariation
@@ -75,7 +76,8 @@ class _Wishes:
         self.touchdown_m = self._touchdown_point()
         self.low_key_offset_m = top.quantity_or_none("low_key_offset")
         self.standard = top.text("standard")
-        top.text("shape")
+        self.shape = read_shape(top, self.runway)
+        self.values |= {"entry_height": self.shape.entry_height_m, "low_key_height": self.shape.low_key_height_m}
         self.half_turn = HalfTurn(top.text("half_turn") or HalfTurn.EVEN_RADIUS)
         self.obstacles = tuple(
             Obstacle(each.quantity("x"), each.quantity("y"), each.quantity("height"))
@@ -117,6 +119,10 @@ class _Wishes:
             distance_limit_m=values["distance_limit"],
             standard=self.standard,
             half_turn=self.half_turn,
+            shape=self.shape.shape,
+            spiral_bank_rad=values["spiral_bank"],
+            start_position_deg=self.shape.start_position_deg,
+            obstacle_margin_m=values["obstacle_margin"],
             phases=self.phases,
             obstacles=self.obstacles,
             thresholds=self.thresholds,
@@ -182,20 +188,23 @@ class _Wishes:
         self._compare_heights()
         for wished, limit in (
             ("high_key_turn_bank", "maximum_bank"),
+            ("spiral_bank", "maximum_bank"),
             ("base_turn_bank", "maximum_bank_below_low_key"),
             ("maximum_bank_below_low_key", "maximum_bank"),
         ):
-            if self.values[wished] > self.values[limit] + 1e-9:
+            is_flown = wished != "spiral_bank" or self.shape.shape is ShapeName.STEEP_SPIRAL
+            if is_flown and self.values[wished] > self.values[limit] + 1e-9:
                 self._clash(wished, f"{limit} {self.top.typed(limit)} or less", "bank-above-limit")
         if self.weather and self.airplane and not self.top.findings.any:
             self._compare_wind(self.weather, self.airplane)
 
     def _compare_heights(self) -> None:
         values = self.values
-        if values["low_key_height"] >= values["entry_height"]:
+        if self.shape.shape.has_high_key and values["low_key_height"] >= values["entry_height"]:
             self._clash("low_key_height", f"less than entry_height {self.top.typed('entry_height')}", "key-order")
-        if values["break_off_height"] >= values["low_key_height"]:
-            self._clash("break_off_height", f"less than low_key_height {self.top.typed('low_key_height')}", "key-order")
+        key = "low_key_height" if self.shape.shape.has_high_key else "entry_height"
+        if values["break_off_height"] >= values[key]:
+            self._clash("break_off_height", f"less than {key} {self.top.typed(key)}", "key-order")
         for row, phase in zip(self.phase_rows, self.phases, strict=True):
             if phase.start_height_m is not None and phase.start_height_m > values["entry_height"]:
                 limit = f"a gate, or a height up to entry_height {self.top.typed('entry_height')}"
@@ -237,6 +246,8 @@ _QUANTITIES = (
     "stall_margin",
     "reaction_delay",
     "distance_limit",
+    "spiral_bank",
+    "obstacle_margin",
 )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from volplane.adapters.toml.keys import Form, Key, Section
 from volplane.adapters.toml.threshold_keys import THRESHOLDS
+from volplane.domain.exercise.exercise import ShapeName
 from volplane.services.metar import EXAMPLE as METAR_EXAMPLE
 from volplane.services.quantities import (
     ANGLE,
@@ -51,15 +52,15 @@ EXERCISE: tuple[Section, ...] = (
             Key(
                 "entry_height",
                 HEIGHT,
-                "wished at the high key",
+                "where the shape begins; not given it is 1000 ft for a power-off 180, 800 ft for a 90-degree approach",
                 default="2500 ft",
                 more_than="0 ft",
-                at_most="10000 ft",
+                at_most="20000 ft",
             ),
             Key(
                 "low_key_height",
                 HEIGHT,
-                "wished at the low key",
+                "wished at the low key; a power-off 180 begins there, so that it is its entry height",
                 default="1500 ft",
                 more_than="0 ft",
                 at_most="10000 ft",
@@ -148,9 +149,25 @@ EXERCISE: tuple[Section, ...] = (
             Key(
                 "shape",
                 Form.TEXT,
-                "shape of the exercise; this version plans one",
+                "what is flown: from overhead, from the low key, from the base leg, circling down to the high key, or "
+                "from `position` to it",
                 default="overhead",
-                choices=("overhead",),
+                choices=tuple(map(str, ShapeName)),
+            ),
+            Key(
+                "position",
+                Form.POSITION,
+                "where an en-route exercise begins, gliding straight to the high key; needed for that shape alone",
+                otherwise="none",
+                example="[44.05, -40.05]",
+            ),
+            Key(
+                "spiral_bank",
+                ANGLE,
+                "bank of a steep spiral",
+                default="40 deg",
+                more_than="0 deg",
+                at_most="60 deg",
             ),
             Key(
                 "half_turn",
@@ -182,6 +199,14 @@ EXERCISE: tuple[Section, ...] = (
                 default="3 NM",
                 more_than="0 NM",
                 at_most="20 NM",
+            ),
+            Key(
+                "obstacle_margin",
+                HEIGHT,
+                "least height of the path above an obstacle that it passes within 500 ft",
+                default="100 ft",
+                at_least="0 ft",
+                at_most="2000 ft",
             ),
             Key("obstacles", Form.TABLES, "what to stay above", otherwise="none"),
             Key("phase", Form.TABLES, "the instructor's own phase table", otherwise="the default phases"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -10,6 +11,7 @@ from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M, WindProfile
 from volplane.domain.exercise.thresholds import Thresholds
 from volplane.domain.geometry.airfield import Airfield, Runway, Side
+from volplane.units import FOOT_M
 
 
 class GateName(StrEnum):
@@ -19,6 +21,30 @@ class GateName(StrEnum):
     LOW_KEY = "low key"
     BASE_KEY = "base key"
     FINAL = "final"
+
+
+class ShapeName(StrEnum):
+    """What is flown: where the exercise begins and by which gates it comes down.
+
+    OVERHEAD begins at the high key, POWER_OFF_180 abeam the touchdown point, NINETY_DEGREES on the base leg,
+    STEEP_SPIRAL above the high key and circles down to it, EN_ROUTE at a place away from the airfield.
+    """
+
+    OVERHEAD = "overhead"
+    POWER_OFF_180 = "power-off 180"
+    NINETY_DEGREES = "90-degree approach"
+    STEEP_SPIRAL = "steep spiral"
+    EN_ROUTE = "en route"
+
+    @property
+    def has_high_key(self) -> bool:
+        """Whether the exercise passes the high key and its half turn."""
+        return self not in (ShapeName.POWER_OFF_180, ShapeName.NINETY_DEGREES)
+
+    @property
+    def has_low_key(self) -> bool:
+        """Whether the exercise passes abeam the touchdown point on downwind."""
+        return self is not ShapeName.NINETY_DEGREES
 
 
 class HalfTurn(StrEnum):
@@ -104,7 +130,9 @@ class Weather:
 class Exercise:
     """Everything a plan starts from; gate heights are wishes above the touchdown point.
 
-    `stated` names the file keys that were given, so that a default can be told from a wish.
+    `entry_height_m` is the height at which the shape begins. `start_position_deg` is where an en-route exercise begins,
+    latitude and longitude. The path stays `obstacle_margin_m` above every obstacle it passes near. `stated` names the
+    file keys that were given, so that a default can be told from a wish.
     """
 
     airplane: Airplane
@@ -131,6 +159,10 @@ class Exercise:
     distance_limit_m: float
     standard: str = "lesson"
     half_turn: HalfTurn = HalfTurn.EVEN_RADIUS
+    shape: ShapeName = ShapeName.OVERHEAD
+    spiral_bank_rad: float = math.radians(40.0)
+    start_position_deg: tuple[float, float] | None = None
+    obstacle_margin_m: float = 100.0 * FOOT_M
     phases: tuple[WishedPhase, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     thresholds: Thresholds = field(default_factory=Thresholds)

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from volplane.domain.exercise.before_key import CIRCLE
 from volplane.domain.exercise.exercise import GateName
-from volplane.domain.exercise.plan import Plan
+from volplane.domain.exercise.plan import Circles, Plan
 from volplane.domain.exercise.shape import BASE, BASE_TURN, CROSSWIND, DOWNWIND, FINAL_TURN, HALF_TURN
 from volplane.domain.exercise.shape_search import Solution
 from volplane.domain.exercise.weather_findings import air_findings, sky_findings, wind_findings
@@ -18,7 +19,7 @@ from volplane.units import FOOT_M
 # less bank than this is no turn
 _LEAST_BANK_RAD = math.radians(5.0)
 # legs on which others may be met at the height of the traffic pattern
-_IN_THE_PATTERN = (HALF_TURN, CROSSWIND, DOWNWIND, BASE_TURN, BASE, FINAL_TURN)
+_IN_THE_PATTERN = (CIRCLE, HALF_TURN, CROSSWIND, DOWNWIND, BASE_TURN, BASE, FINAL_TURN)
 
 
 def plan_findings(plan: Plan, solution: Solution) -> tuple[Finding, ...]:
@@ -94,7 +95,7 @@ def _gates(plan: Plan) -> Iterator[Finding]:
 
 def _heights(plan: Plan, solution: Solution) -> Iterator[Finding]:
     exercise = plan.exercise
-    if plan.feasible and plan.surplus_m < exercise.thresholds.surplus_height_m:
+    if plan.feasible and exercise.shape.has_high_key and plan.surplus_m < exercise.thresholds.surplus_height_m:
         quantities = {"surplus_m": plan.surplus_m, "bank_rad": plan.legs.first_turn.mean_bank_rad}
         yield Finding("nothing-to-spare", Severity.CAUTION, quantities)
     if solution.entry_height_m < exercise.entry_height_m - 1.0:
@@ -165,10 +166,24 @@ def _worth_knowing(plan: Plan) -> Iterator[Finding]:
     for name, turn in (("half turn", plan.legs.first_turn), ("turn to base", plan.legs.base_turn)):
         if turn.greatest_bank_rad > turn.mean_bank_rad + math.radians(2.0):
             yield Finding("bank-reaches", Severity.NOTE, {"turn": name, "bank_rad": turn.greatest_bank_rad})
-    if plan.surplus_m >= plan.exercise.thresholds.surplus_height_m:
+    if plan.legs.circles is not None:
+        yield from _circles(plan, plan.legs.circles)
+    elif plan.exercise.shape.has_high_key and plan.surplus_m >= plan.exercise.thresholds.surplus_height_m:
         quantities = {
             "surplus_m": plan.surplus_m,
             "bank_rad": plan.legs.first_turn.mean_bank_rad,
             "upwind_m": plan.legs.upwind_m,
         }
         yield Finding("surplus-spent", Severity.NOTE, quantities)
+
+
+def _circles(plan: Plan, circles: Circles) -> Iterator[Finding]:
+    """Whole circles before the high key, and what the altimeter reads after them."""
+    high_key = plan.gate(GateName.HIGH_KEY)
+    if high_key is not None:
+        quantities = {
+            "count": float(circles.count),
+            "bank_rad": circles.turn.mean_bank_rad,
+            "altimeter_msl_m": high_key.altimeter_msl_m,
+        }
+        yield Finding("circles", Severity.NOTE, quantities)

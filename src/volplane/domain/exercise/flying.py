@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from volplane.domain.exercise.exercise import Exercise, HalfTurn
+from volplane.domain.exercise.exercise import Exercise, HalfTurn, ShapeName
 from volplane.domain.exercise.pilot_limits import air_of, glide_of, pilot_limits
 from volplane.domain.exercise.shape import OverheadShape
 from volplane.domain.glide.guided_flight import Air, GuidedFlight, Simulator, Start, crab_heading_rad
@@ -63,38 +63,59 @@ class Bench:
         return math.hypot(float(wind_x), float(wind_y))
 
     def start(self, shape: OverheadShape, height_m: float) -> Start:
-        """Over the high key, wings level, crabbed so that the track is the landing direction."""
+        """Where the shape begins, wings level, crabbed onto the track it begins with."""
+        if not shape.name.has_high_key:
+            row = self.abeam(shape, height_m) if shape.name.has_low_key else self.on_base(shape, height_m)
+            return _start_of(row)
         eas_mps = shape.high_key_eas_mps or self.limits.glide_eas_mps
+        way = shape.before.way
+        x_m, y_m, track = (
+            (0.0, shape.high_key_y_m, 0.0) if way is None else (way.start_x_m, way.start_y_m, way.track_rad)
+        )
+        return Start(x_m, y_m, height_m, self._heading_rad(track, eas_mps, height_m), eas_mps)
+
+    def _heading_rad(self, track_rad: float, eas_mps: float, height_m: float) -> float:
         wind_x, wind_y = (float(wind) for wind in self.air.wind_xy_mps(height_m))
-        heading = crab_heading_rad(0.0, self.air.tas_mps_from_eas_mps(eas_mps, height_m), wind_x, wind_y)
-        return Start(0.0, -shape.pattern.sign * shape.high_key_offset_m, height_m, heading, eas_mps)
+        return crab_heading_rad(track_rad, self.air.tas_mps_from_eas_mps(eas_mps, height_m), wind_x, wind_y)
 
     def abeam(self, shape: OverheadShape, height_m: float) -> Array:
         """A row of the integrator abeam the touchdown point, wings level, tracking downwind."""
-        wind_x, wind_y = (float(wind) for wind in self.air.wind_xy_mps(height_m))
+        return self._row(0.0, shape.pattern.sign * shape.low_key_offset_m, height_m, math.pi)
+
+    def on_base(self, shape: OverheadShape, height_m: float) -> Array:
+        """A row of the integrator where a shape begins that begins on the base leg, wings level, tracking across."""
+        side = shape.pattern.sign
+        return self._row(shape.base_x_m, side * shape.low_key_offset_m, height_m, -side * math.pi / 2)
+
+    def _row(self, x_m: float, y_m: float, height_m: float, track_rad: float) -> Array:
         row = np.zeros(ROW_COLUMNS)
-        row[Y] = shape.pattern.sign * shape.low_key_offset_m
-        row[HEIGHT] = height_m
-        row[HEADING] = crab_heading_rad(math.pi, self.tas_mps(height_m), wind_x, wind_y)
-        row[EAS] = self.limits.glide_eas_mps
+        row[X], row[Y], row[HEIGHT], row[EAS] = x_m, y_m, height_m, self.limits.glide_eas_mps
+        row[HEADING] = self._heading_rad(track_rad, self.limits.glide_eas_mps, height_m)
         return row
 
     def to_low_key(self, shape: OverheadShape, height_m: float) -> Array:
-        """Fly from the high key to abeam the touchdown point; the integrator's rows."""
+        """Fly from the beginning to abeam the touchdown point; the integrator's rows."""
         return self.simulator.fly_rows(self.start(shape, height_m), shape.to_low_key(self.limits))
 
     def from_low_key(self, shape: OverheadShape, row: Array) -> Array:
-        """Fly from a row abeam the touchdown point to 50 ft; the integrator's rows."""
-        start = Start(*(float(row[column]) for column in (X, Y, HEIGHT, HEADING, EAS, BANK)))
-        return self.simulator.fly_rows(start, shape.from_low_key(self.limits))
+        """Fly from a row abeam the touchdown point to 50 ft; the integrator's rows.
+
+        A shape that begins on the base leg moves with its legs: only the height of the row counts.
+        """
+        begin = row if shape.name.has_low_key else self.on_base(shape, float(row[HEIGHT]))
+        return self.simulator.fly_rows(_start_of(begin), shape.from_low_key(self.limits))
 
     def whole(self, shape: OverheadShape, height_m: float) -> GuidedFlight:
-        """Fly the whole exercise from the high key to 50 ft."""
+        """Fly the whole exercise from its beginning to 50 ft."""
         return self.simulator.fly(self.start(shape, height_m), shape.legs(self.limits))
 
     def touchdown_x_m(self, rows: Array) -> float:
         """Where the wheels meet the runway when the flight passes 50 ft at the end of these rows."""
         return float(rows[-1, X]) + self.flare.touchdown_from_fifty_foot_m
+
+
+def _start_of(row: Array) -> Start:
+    return Start(*(float(row[column]) for column in (X, Y, HEIGHT, HEADING, EAS, BANK)))
 
 
 def bench(exercise: Exercise, limits: PilotLimits | None = None) -> Bench:
@@ -116,6 +137,8 @@ def _refuse_steep_banks(exercise: Exercise, limits: PilotLimits) -> None:
     """No bank of the exercise may leave less than the margin above the clean stall at today's weight."""
     stall_mps = exercise.airplane.stall_clean_at_mps(exercise.weight_kg)
     steepest = max(limits.bank_high_rad, limits.bank_low_rad, exercise.high_key_turn_bank_rad)
+    if exercise.shape is ShapeName.STEEP_SPIRAL:
+        steepest = max(steepest, exercise.spiral_bank_rad)
     refuse_too_little_margin(steepest, limits.glide_eas_mps, stall_mps, limits.stall_margin_fraction)
 
 
@@ -131,11 +154,15 @@ def _refuse_too_much_wind(exercise: Exercise, air: Air, limits: PilotLimits) -> 
 
 
 def drifted(bench_: Bench, shape: OverheadShape, height_m: float) -> OverheadShape:
-    """The shape with its downwind line where the constant-bank half turn really rolls out; even circles unchanged."""
+    """The shape with its downwind line where the constant-bank half turn really rolls out; even circles unchanged.
+
+    Where the wind carries the turn back past abeam, it begins so much farther upwind that it is complete there.
+    """
     if shape.half_turn is not HalfTurn.CONSTANT_BANK:
         return shape
     bare = replace(shape, drifted_offset_m=None)
     turn = bare.to_low_key(bench_.limits)[:-1]
     level = replace(turn[-1], name="roll out", track_rad=0.0, bank_rad=_HARDLY_BANKED_RAD, end_time_s=_ROLL_OUT_S)
     rows = bench_.simulator.fly_rows(bench_.start(bare, height_m), (*turn, level))
-    return replace(shape, drifted_offset_m=shape.pattern.sign * float(rows[-1, Y]))
+    upwind_m = max(shape.upwind_m - float(rows[-1, X]), 0.0)
+    return replace(shape, upwind_m=upwind_m, drifted_offset_m=shape.pattern.sign * float(rows[-1, Y]))

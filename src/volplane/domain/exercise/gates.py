@@ -113,6 +113,14 @@ def find_gates(
     return tuple(samples.gate(name, at) for name, at in found if at is not None)
 
 
+def gates_from_base(path: PathOverGround) -> tuple[GateCrossing, ...]:
+    """The gates of a path that begins on the base leg: where it begins, and the final; it has no keys before."""
+    samples = _Samples(path.time_s, path.x_m, path.y_m, np.unwrap(path.track_rad), path.bank_rad)
+    final = samples.first_final_after(0.0)
+    base_key = samples.gate(GateName.BASE_KEY, 0.0)
+    return (base_key,) if final is None else (base_key, samples.gate(GateName.FINAL, final))
+
+
 def high_keys(
     time_s: Array, x_m: Array, y_m: Array, track_rad: Array, bank_rad: Array, planned_high_key_y_m: float = 0.0
 ) -> tuple[GateCrossing, ...]:

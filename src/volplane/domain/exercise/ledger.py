@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from volplane.domain.exercise.before_key import CIRCLE, KEY_TURN, TO_KEY
 from volplane.domain.exercise.plan import LedgerItem
 from volplane.domain.exercise.shape import (
     BASE,
@@ -25,16 +26,21 @@ Array = NDArray[np.float64]
 
 _G = 9.80665
 # the ledger's items by leg; items of legs that were not flown are left out
+_FINAL = "final and round-out"
 _ITEMS = (
+    ("to the key", (TO_KEY, KEY_TURN)),
+    ("circles", (CIRCLE,)),
     ("upwind", (UPWIND,)),
     ("half turn", (HALF_TURN, CROSSWIND)),
     ("downwind", (DOWNWIND,)),
     ("turn to base and final", (BASE_TURN, BASE, FINAL_TURN)),
-    ("final and round-out", (FINAL_CLEAN, FINAL_RESERVE, FINAL)),
+    (_FINAL, (FINAL_CLEAN, FINAL_RESERVE, FINAL)),
 )
 
 
-def ledger(flight: GuidedFlight, glide: GlideModel, landing_extra_factor: float) -> tuple[LedgerItem, ...]:
+def ledger(
+    flight: GuidedFlight, glide: GlideModel, landing_extra_factor: float, *, ends_in_go_around: bool = False
+) -> tuple[LedgerItem, ...]:
     """The parts of a flight's height, from its start to the touchdown point's level.
 
     A leg's item is what the clean airplane loses in still air over the ground covered. Gear and flap are the drag they
@@ -51,10 +57,11 @@ def ledger(flight: GuidedFlight, glide: GlideModel, landing_extra_factor: float)
     items: list[LedgerItem] = []
     for item, legs in _ITEMS:
         height_m = float(in_still_air_m[np.isin(names, legs)].sum())
-        if item == "final and round-out":
+        if item == _FINAL:
             height_m += float(path.height_m[-1])
         if any(leg in path.phase_names for leg in legs):
-            items.append(LedgerItem(item, height_m))
+            is_to_floor = item == _FINAL and ends_in_go_around
+            items.append(LedgerItem("final, to the practice floor" if is_to_floor else item, height_m))
     reserve_m = _beyond_landing_m(flight, glide, landing_extra_factor)
     items.append(LedgerItem("gear and flap", float(flight.extra_loss_m[-1]) - reserve_m))
     items.append(LedgerItem("slowing", float(path.tas_mps[-1] ** 2 - path.tas_mps[0] ** 2) / (2.0 * _G)))

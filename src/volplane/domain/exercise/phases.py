@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from volplane.domain.exercise.exercise import GateName
+from volplane.domain.exercise.exercise import GateName, ShapeName
 from volplane.domain.exercise.flying import Bench
 from volplane.domain.exercise.pilot_limits import wished_ias_mps
 from volplane.domain.exercise.plan import Phase
@@ -14,33 +14,51 @@ _SET_UP_FACTOR = 1.17
 _FIVE_KNOTS_MPS = 5.0 * KNOT_MPS
 
 
+# the glide's name and where it begins, by shape
+_GLIDES = {
+    ShapeName.OVERHEAD: ("high key to base key", GateName.HIGH_KEY.value),
+    ShapeName.POWER_OFF_180: ("low key to base key", GateName.LOW_KEY.value),
+    ShapeName.NINETY_DEGREES: ("base key to final", GateName.BASE_KEY.value),
+    ShapeName.STEEP_SPIRAL: ("spiral to base key", "spiral"),
+    ShapeName.EN_ROUTE: ("failure to base key", "failure"),
+}
+
+
 def phase_table(ready: Bench) -> tuple[Phase, ...]:
-    """Set-up, high key to base key, final, touchdown; `real` and `flown` are codes or names of configurations.
+    """Set-up, glide to the base key, final, touchdown or go-around; `real` and `flown` are codes or configurations.
 
     The stand-in's manifold pressure creeps up on the way down at a fixed throttle, as the pressure outside does.
     """
     exercise, limits = ready.exercise, ready.limits
     airplane = exercise.airplane
     glide_ias_mps = gate_ias_mps(ready, limits.glide_eas_mps, exercise.low_key_height_m)
-    wished = {name: wished_ias_mps(exercise, name) for name in GateName}
     begin_pa = _manifold_pressure_pa(ready, exercise.entry_height_m)
     end_pa = _manifold_pressure_pa(ready, 0.5 * exercise.low_key_height_m)
     stand_in = "no stand-in" if airplane.stand_in is None else airplane.stand_in.configuration
-    wished_configuration = next((phase.configuration for phase in exercise.phases if phase.configuration), None)
+    wished = next((phase.configuration for phase in exercise.phases if phase.configuration), None)
+    name, start = _GLIDES[exercise.shape]
+    speed_mps = _wished_glide_ias_mps(ready) or glide_ias_mps
+    final_mps = wished_ias_mps(exercise, GateName.FINAL) or airplane.approach_ias_mps
     return (
-        Phase("set-up", "before the high key", _set_up_ias_mps(ready, glide_ias_mps), "set-up", "set-up", begin_pa),
-        Phase(
-            "high key to base key",
-            GateName.HIGH_KEY.value,
-            wished[GateName.HIGH_KEY] or wished[GateName.LOW_KEY] or glide_ias_mps,
-            limits.glide_configuration.name,
-            wished_configuration or stand_in,
-            begin_pa,
-            end_pa,
-        ),
-        Phase("final", "point made", wished[GateName.FINAL] or airplane.approach_ias_mps, "landing", "landing"),
-        Phase("touchdown", "touchdown", airplane.touchdown_ias_mps, "touchdown", "touchdown"),
+        Phase("set-up", f"before the {start}", _set_up_ias_mps(ready, glide_ias_mps), "set-up", "set-up", begin_pa),
+        Phase(name, start, speed_mps, limits.glide_configuration.name, wished or stand_in, begin_pa, end_pa),
+        Phase("final", "point made", final_mps, "landing", "landing"),
+        _last(ready, final_mps),
     )
+
+
+def _wished_glide_ias_mps(ready: Bench) -> float | None:
+    """The phase table's own speed for the glide: that of the first key the shape passes."""
+    exercise = ready.exercise
+    low_key = wished_ias_mps(exercise, GateName.LOW_KEY)
+    return (wished_ias_mps(exercise, GateName.HIGH_KEY) if exercise.shape.has_high_key else None) or low_key
+
+
+def _last(ready: Bench, final_ias_mps: float) -> Phase:
+    """The touchdown; over a practice floor the go-around."""
+    if ready.exercise.flies_to_practice_floor:
+        return Phase("go-around", "practice floor", final_ias_mps, "go-around", "go-around")
+    return Phase("touchdown", "touchdown", ready.exercise.airplane.touchdown_ias_mps, "touchdown", "touchdown")
 
 
 def _set_up_ias_mps(ready: Bench, glide_ias_mps: float) -> float:

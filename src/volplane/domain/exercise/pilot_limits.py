@@ -118,3 +118,11 @@ def even_radius_m(tas_mps: float, wind_mps: float, mean_bank_rad: float) -> floa
     Round the circle the square of the ground speed is V^2 + w^2 on average (law of cosines, first order in w/V).
     """
     return (tas_mps**2 + wind_mps**2) / (9.80665 * math.tan(mean_bank_rad))
+
+
+def mean_bank_within_rad(tas_mps: float, wind_mps: float, limit_rad: float) -> float:
+    """Mean bank of an even ground circle whose greatest bank, where the wind is behind, is the limit.
+
+    The radius is that of `even_radius_m`; the greatest bank belongs to the ground speed V + w.
+    """
+    return math.atan(math.tan(limit_rad) * (tas_mps**2 + wind_mps**2) / (tas_mps + wind_mps) ** 2)

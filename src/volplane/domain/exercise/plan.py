@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from volplane.domain.exercise.dispersion_results import Dispersion
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.finding import Finding
+from volplane.domain.geometry.airfield import Side
 from volplane.domain.glide.flight_path import FlightPath
 
 
@@ -135,6 +136,14 @@ class TurnSummary:
 
 
 @dataclass(frozen=True, slots=True)
+class Circles:
+    """Whole circles before the high key: how many, and the turn over all of them."""
+
+    count: int
+    turn: TurnSummary
+
+
+@dataclass(frozen=True, slots=True)
 class Legs:
     """The plan over the ground, in metres: upwind, offset of the downwind line, downwind past abeam, base, final.
 
@@ -152,6 +161,29 @@ class Legs:
     turn_no_later_x_m: float | None
     first_turn: TurnSummary
     base_turn: TurnSummary
+    circles: Circles | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedRunway:
+    """The same exercise on one runway end and side: what speaks for and against it.
+
+    Winds are at the field: `headwind_mps` of the mean wind, negative a tailwind; `crosswind_gust_mps` with the
+    strongest gust. `in_hand_m` is the least height in hand over the lowest height of a gate, None without a gate.
+    `stops` and `cautions` are codes of findings; `refusal` is the code where the wind or a bank forbids any plan.
+    """
+
+    runway: str
+    pattern: Side
+    is_feasible: bool
+    is_published_side: bool
+    headwind_mps: float
+    crosswind_gust_mps: float
+    in_hand_m: float | None
+    stops: tuple[str, ...]
+    cautions: tuple[str, ...]
+    refusal: str | None = None
+    is_recommended: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +206,12 @@ class Plan:
     binding: Binding | None = None
     levers: tuple[Lever, ...] = ()
     dispersion: Dispersion | None = None
+    comparison: tuple[ComparedRunway, ...] = ()
+
+    @property
+    def ends_in_go_around(self) -> bool:
+        """Whether the path ends in a go-around over a practice floor instead of a touchdown."""
+        return self.exercise.flies_to_practice_floor
 
     def gate(self, name: GateName) -> PlannedGate | None:
         """The gate of that name, None when the shape lacks it."""

@@ -3,8 +3,10 @@
 Two searches, one after the other. From high key to low key the height to lose is given: the bank of the half turn is a
 wish. Spare height is spent by a shallower turn, as long as that does not push the low key so far out that the turn to
 final ends too low; then by an upwind leg, then by a lower entry. Missing height is won by a steeper turn up to the
-limit. From the low key on the downwind leg is as long as brings the wheels onto the touchdown point, with the reserve
-in hand until the point is made on final. Every trial is a flight of the integrator; the searches only close in.
+limit. Where there is more to spare than a whole circle costs, circles are flown first (`circles`). From the low key on
+the downwind leg is as long as brings the wheels onto the touchdown point, with the reserve in hand until the point is
+made on final; shapes that begin there or on the base leg have this second search alone, and turn to base as steeply as
+it takes, up to the limit. Every trial is a flight of the integrator; the searches only close in.
 """
 
 from __future__ import annotations
@@ -16,10 +18,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from volplane.domain.exercise.before_key import NOTHING_BEFORE, BeforeKey, way_to_key
+from volplane.domain.exercise.circles import SHALLOWEST_TURN_RAD, with_circles
 from volplane.domain.exercise.downwind_search import downwind_to_touchdown, height_on_final_m
-from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn
+from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn, ShapeName
 from volplane.domain.exercise.flying import HEIGHT, Bench, bench, drifted
-from volplane.domain.exercise.pilot_limits import even_radius_m, wished_ias_mps
+from volplane.domain.exercise.obstacles import obstacle_in_the_way
+from volplane.domain.exercise.pilot_limits import even_radius_m, frame_of, mean_bank_within_rad, wished_ias_mps
 from volplane.domain.exercise.plan import Binding
 from volplane.domain.exercise.roots import root, root_between
 from volplane.domain.exercise.shape import (
@@ -31,11 +36,13 @@ from volplane.units import FOOT_M
 
 Array = NDArray[np.float64]
 
-SHALLOWEST_TURN_RAD = math.radians(15.0)
 _HEIGHT_TOLERANCE_M = 0.02
 # a shallower half turn leaves the turn to final complete so much above its least height (75 ft, ours)
 _ROOM_ON_FINAL_M = 75.0 * FOOT_M
 _ROOM_TOLERANCE_M = 0.5
+# the integrator gives up 30 m below the touchdown point; a way too long for its height is flown so much higher
+_ENDED_BELOW_M, _HIGHER_M = -29.0, 3000.0
+_BANK_HALVINGS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +69,56 @@ class Solution:
 def solve_shape(exercise: Exercise, ready: Bench | None = None) -> Solution:
     """Find the legs of the exercise, or what makes it impossible."""
     ready = bench(exercise) if ready is None else ready
+    solution = _overhead(ready) if exercise.shape.has_high_key else _without_high_key(ready)
+    if solution.binding is None and exercise.obstacles:
+        flight = ready.whole(solution.shape, solution.entry_height_m)
+        solution = replace(solution, binding=obstacle_in_the_way(exercise, flight.path))
+    return solution
+
+
+def _overhead(ready: Bench) -> Solution:
+    """Down to the low key, then to the wheels."""
     first = _to_low_key(ready)
     if first.binding is not None:
         return first
-    return _to_touchdown(first)
+    return _to_touchdown(first, ready.to_low_key(first.shape, first.entry_height_m)[-1])
+
+
+def _without_high_key(ready: Bench) -> Solution:
+    """From the low key or the base leg, turning as shallowly as wished or, where that falls short, as it takes.
+
+    A wished offset is kept: then the bank is what was wished.
+    """
+    exercise = ready.exercise
+    steepest = exercise.maximum_bank_below_low_key_rad
+    shallow_rad = exercise.base_turn_bank_rad
+    wished = _with_base_bank(ready, shallow_rad)
+    if wished.is_feasible or exercise.low_key_offset_m is not None:
+        return wished
+    middle_m = 0.5 * exercise.entry_height_m
+    steep_rad = max(mean_bank_within_rad(ready.tas_mps(middle_m), ready.wind_mps(middle_m), steepest), shallow_rad)
+    found = _with_base_bank(ready, steep_rad)
+    if not found.is_feasible:
+        return found
+    for _ in range(_BANK_HALVINGS):
+        middle_rad = 0.5 * (shallow_rad + steep_rad)
+        trial = _with_base_bank(ready, middle_rad)
+        if trial.is_feasible:
+            found, steep_rad = trial, middle_rad
+        else:
+            shallow_rad = middle_rad
+    return found
+
+
+def _with_base_bank(ready: Bench, bank_rad: float) -> Solution:
+    """A shape without a high key with this bank from downwind to final, two radii wide unless wished otherwise."""
+    exercise = ready.exercise
+    radius_m = _base_radius_m(ready, bank_rad)
+    offset_m = 2.0 * radius_m if exercise.low_key_offset_m is None else exercise.low_key_offset_m
+    shape = replace(_wished_shape(ready), base_radius_m=radius_m, drifted_offset_m=offset_m)
+    entry_m = exercise.entry_height_m
+    first = Solution(ready, shape, entry_m, entry_m, 0.0, None)
+    return _to_touchdown(first, ready.abeam(shape, entry_m))
 
 
 def _wished_shape(ready: Bench) -> OverheadShape:
@@ -75,20 +128,32 @@ def _wished_shape(ready: Bench) -> OverheadShape:
     if high_ias is not None:
         above_field_m = exercise.low_key_height_m + ready.air.base_above_field_m
         high_eas = eas_mps_from_ias_mps(exercise.airplane, high_ias, exercise.weather.atmosphere, above_field_m)
+    first_radius_m = _first_radius_m(ready, exercise.high_key_turn_bank_rad)
     heights = [phase.start_height_m for phase in exercise.phases if phase.start_height_m is not None]
     return OverheadShape(
         pattern=exercise.pattern,
         high_key_offset_m=exercise.high_key_offset_m,
         upwind_m=0.0,
-        first_radius_m=_first_radius_m(ready, exercise.high_key_turn_bank_rad),
+        first_radius_m=first_radius_m,
         crosswind_m=0.0,
         downwind_m=0.0,
-        base_radius_m=_base_radius_m(ready),
+        base_radius_m=_base_radius_m(ready, exercise.base_turn_bank_rad),
         half_turn=exercise.half_turn,
         first_bank_rad=exercise.high_key_turn_bank_rad,
         high_key_eas_mps=high_eas,
         landing_height_m=min([LANDING_CONFIGURATION_HEIGHT_M, *heights]),
+        name=exercise.shape,
+        before=_before_key(exercise, first_radius_m),
     )
+
+
+def _before_key(exercise: Exercise, radius_m: float) -> BeforeKey:
+    """The way to the high key of an en-route exercise, turned as the half turn is; circles come later."""
+    if exercise.shape is not ShapeName.EN_ROUTE or exercise.start_position_deg is None:
+        return NOTHING_BEFORE
+    start_x_m, start_y_m = frame_of(exercise).xy_m(*exercise.start_position_deg)
+    key_y_m = -exercise.pattern.sign * exercise.high_key_offset_m
+    return BeforeKey(way_to_key(start_x_m, start_y_m, key_y_m, radius_m))
 
 
 def _first_radius_m(ready: Bench, bank_rad: float) -> float:
@@ -96,9 +161,9 @@ def _first_radius_m(ready: Bench, bank_rad: float) -> float:
     return even_radius_m(ready.tas_mps(middle_m), ready.wind_mps(middle_m), bank_rad)
 
 
-def _base_radius_m(ready: Bench) -> float:
+def _base_radius_m(ready: Bench, bank_rad: float) -> float:
     middle_m = 0.5 * ready.exercise.low_key_height_m
-    return even_radius_m(ready.tas_mps(middle_m), ready.wind_mps(middle_m), ready.exercise.base_turn_bank_rad)
+    return even_radius_m(ready.tas_mps(middle_m), ready.wind_mps(middle_m), bank_rad)
 
 
 def _with_bank(ready: Bench, shape: OverheadShape, bank_rad: float, height_m: float) -> OverheadShape:
@@ -114,16 +179,23 @@ def _to_low_key(ready: Bench) -> Solution:
     """Legs from the high key to the low key at its wished height."""
     exercise = ready.exercise
     entry_m, wish_m = exercise.entry_height_m, exercise.low_key_height_m
-    bare = _wished_shape(ready)
+    wished_bank = exercise.high_key_turn_bank_rad
+
+    def spare_of(shape: OverheadShape) -> float:
+        return _height_at_low_key(ready, _with_bank(ready, shape, wished_bank, entry_m), entry_m) - wish_m
+
+    circled = with_circles(ready, _wished_shape(ready), spare_of)
+    bare, surplus_m = circled.shape, circled.surplus_m
+    if circled.binding is not None:
+        shape = _with_bank(ready, bare, wished_bank, entry_m)
+        return Solution(ready, shape, entry_m, _height_at_low_key(ready, shape, entry_m), surplus_m, circled.binding)
 
     def spare_with_bank(bank_rad: float) -> float:
         return _height_at_low_key(ready, _with_bank(ready, bare, bank_rad, entry_m), entry_m) - wish_m
 
-    wished_bank = exercise.high_key_turn_bank_rad
-    surplus_m = spare_with_bank(wished_bank)
     if surplus_m < -_HEIGHT_TOLERANCE_M:
         return _steeper(ready, bare, surplus_m, spare_with_bank)
-    if surplus_m <= _HEIGHT_TOLERANCE_M:
+    if spare_with_bank(wished_bank) <= _HEIGHT_TOLERANCE_M:
         return Solution(ready, _with_bank(ready, bare, wished_bank, entry_m), entry_m, wish_m, surplus_m, None)
     shallowest = min(SHALLOWEST_TURN_RAD, wished_bank)
     if spare_with_bank(shallowest) <= 0.0:
@@ -206,7 +278,7 @@ def _upwind_or_lower(ready: Bench, shape: OverheadShape, surplus_m: float) -> So
         return _height_at_low_key(ready, replace(shape, upwind_m=upwind_m), entry_m) - wish_m
 
     if spare_with_upwind(farthest_m) <= 0.0:
-        upwind_m = root(spare_with_upwind, 0.0, farthest_m, _HEIGHT_TOLERANCE_M)
+        upwind_m = root(spare_with_upwind, shape.upwind_m, farthest_m, _HEIGHT_TOLERANCE_M)
         return Solution(ready, replace(shape, upwind_m=upwind_m), entry_m, wish_m, surplus_m, None)
     longest = replace(shape, upwind_m=farthest_m)
     lower_m = entry_m
@@ -216,13 +288,16 @@ def _upwind_or_lower(ready: Bench, shape: OverheadShape, surplus_m: float) -> So
 
 
 def _height_at_low_key(ready: Bench, shape: OverheadShape, entry_m: float) -> float:
-    return float(ready.to_low_key(shape, entry_m)[-1, HEIGHT])
+    """Height at the low key; below the ground, from far away, as if the same way had been begun so much higher."""
+    reached_m = float(ready.to_low_key(shape, entry_m)[-1, HEIGHT])
+    if reached_m > _ENDED_BELOW_M:
+        return reached_m
+    return float(ready.to_low_key(shape, entry_m + _HIGHER_M)[-1, HEIGHT]) - _HIGHER_M
 
 
-def _to_touchdown(first: Solution) -> Solution:
-    """The downwind leg that brings the wheels onto the touchdown point."""
+def _to_touchdown(first: Solution, abeam: Array) -> Solution:
+    """The downwind leg that brings the wheels onto the touchdown point, from a row of the integrator abeam it."""
     ready = first.bench
-    abeam = ready.to_low_key(first.shape, first.entry_height_m)[-1]
     too_narrow = _turn_to_base_too_tight(ready, first)
     if too_narrow is not None:
         return replace(first, binding=too_narrow)
@@ -237,13 +312,14 @@ def _turn_to_base_too_tight(ready: Bench, first: Solution) -> Binding | None:
     """Whether the offset leaves no room for the turn to base within the bank allowed below the low key."""
     shape, exercise = first.shape, ready.exercise
     offset_m = shape.low_key_offset_m
+    turns = 2.0 if shape.name.has_low_key else 1.0
     middle_m = 0.7 * first.low_key_height_m
     ground_mps = ready.tas_mps(middle_m) + ready.wind_mps(middle_m)
     limit = exercise.maximum_bank_below_low_key_rad
-    least_m = 2.0 * ready.tas_mps(middle_m) ** 2 / (9.80665 * math.tan(limit))
+    least_m = turns * ready.tas_mps(middle_m) ** 2 / (9.80665 * math.tan(limit))
     if offset_m >= least_m:
         return None
-    needed = math.atan(ground_mps**2 / (9.80665 * max(0.5 * offset_m, 1.0)))
+    needed = math.atan(ground_mps**2 / (9.80665 * max(offset_m / turns, 1.0)))
     return Binding(
         "offset-too-small", {"offset_m": offset_m, "least_m": least_m, "bank_rad": needed, "limit_rad": limit}
     )

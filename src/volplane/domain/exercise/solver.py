@@ -8,15 +8,18 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from volplane.domain.exercise.before_key import CIRCLE
+from volplane.domain.exercise.ending import with_ending
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.exercise.findings import plan_findings
 from volplane.domain.exercise.fine_pitch import fine_pitch
-from volplane.domain.exercise.gates import GateCrossing, gates_of
+from volplane.domain.exercise.gates import GateCrossing, gates_from_base, gates_of
 from volplane.domain.exercise.ledger import ledger
 from volplane.domain.exercise.levers import levers
+from volplane.domain.exercise.obstacles import required_over_obstacles_m
 from volplane.domain.exercise.phases import phase_table
 from volplane.domain.exercise.pilot_limits import frame_of
-from volplane.domain.exercise.plan import BreakOff, Legs, Plan, PlannedGate, TurnSummary
+from volplane.domain.exercise.plan import BreakOff, Circles, Legs, Plan, PlannedGate, TurnSummary
 from volplane.domain.exercise.shape import BASE, BASE_TURN, CROSSWIND, FINAL_TURN, HALF_TURN, OverheadShape
 from volplane.domain.exercise.shape_search import Solution, solve_shape
 from volplane.domain.exercise.windows import Windows, gate_ias_mps, windows
@@ -32,20 +35,20 @@ BREAK_OFF_BELOW_MPS, BREAK_OFF_ABOVE_MPS = 5.0 * KNOT_MPS, 10.0 * KNOT_MPS
 BREAK_OFF_BANK_RAD = math.radians(30.0)
 
 
-def solve(exercise: Exercise) -> Plan:
-    """Plan the exercise in today's air.
+def solve(exercise: Exercise, *, with_levers: bool = True) -> Plan:
+    """Plan the exercise in today's air; what would help an impossible one is searched for unless told not to.
 
     :raises WindNotBelowAirspeed: the wind is as strong as the airspeed somewhere on the way.
     :raises BankLeavesTooLittleMargin: a bank of the exercise leaves less than the stall margin.
     """
-    return _plan(solve_shape(exercise))
+    return _plan(solve_shape(exercise), with_levers)
 
 
-def _plan(solution: Solution) -> Plan:
+def _plan(solution: Solution, with_levers: bool) -> Plan:
     ready, exercise = solution.bench, solution.bench.exercise
     flight = ready.whole(solution.shape, solution.entry_height_m)
     around = windows(ready, flight)
-    crossings = gates_of(flight.path, -exercise.pattern.sign * exercise.high_key_offset_m)
+    crossings = _crossings(solution.shape, flight.path)
     gates = tuple(_gate(solution, flight.path, around, crossing) for crossing in crossings)
     low_key_s = next((crossing.time_s for crossing in crossings if crossing.name is GateName.LOW_KEY), 0.0)
     legs = _legs(solution, flight, around, low_key_s)
@@ -56,9 +59,9 @@ def _plan(solution: Solution) -> Plan:
         feasible=solution.is_feasible,
         gates=gates,
         phases=phase_table(ready),
-        path=_to_the_wheels(solution, flight.path),
+        path=with_ending(ready, flight.path),
         legs=legs,
-        ledger=ledger(flight, ready.glide, landing_factor),
+        ledger=ledger(flight, ready.glide, landing_factor, ends_in_go_around=exercise.flies_to_practice_floor),
         surplus_m=solution.surplus_m,
         fine_pitch=fine_pitch(ready, flight, gates, low_key_s),
         touchdown_x_m=float(flight.path.x_m[-1]) + ready.flare.touchdown_from_fifty_foot_m,
@@ -66,9 +69,13 @@ def _plan(solution: Solution) -> Plan:
         break_off=break_off,
         findings=(),
         binding=solution.binding,
-        levers=() if solution.is_feasible else levers(solution),
+        levers=levers(solution) if with_levers and not solution.is_feasible else (),
     )
     return replace(plan, findings=plan_findings(plan, solution))
+
+
+def _crossings(shape: OverheadShape, path: FlightPath) -> tuple[GateCrossing, ...]:
+    return gates_of(path, shape.high_key_y_m) if shape.name.has_low_key else gates_from_base(path)
 
 
 def _gate(solution: Solution, path: FlightPath, around: Windows, crossing: GateCrossing) -> PlannedGate:
@@ -77,7 +84,10 @@ def _gate(solution: Solution, path: FlightPath, around: Windows, crossing: GateC
     x_m, y_m, height_m = path.at(time_s)
     heading_rad = float(np.interp(time_s, path.time_s, path.heading_rad))
     state = (x_m, y_m, heading_rad, crossing.bank_rad, height_m)
-    required_m = float(around.required_m(*(np.array([value]) for value in state))[0])
+    required_m = max(
+        float(around.required_m(*(np.array([value]) for value in state))[0]),
+        required_over_obstacles_m(exercise, path, time_s, height_m),
+    )
     highest_m = float(around.highest_m(*(np.array([value]) for value in state))[0])
     lowest_m = required_m + exercise.reserve_m
     latitude_deg, longitude_deg = frame_of(exercise).latitude_longitude_deg(x_m, y_m)
@@ -125,13 +135,19 @@ def _legs(solution: Solution, flight: GuidedFlight, around: Windows, low_key_s: 
         aim_point_x_m=ready.aim_x_m,
         fifty_foot_x_m=ready.fifty_foot_x_m,
         turn_no_later_x_m=_turn_no_later_x_m(solution, flight, around, low_key_s),
+        circles=_circles(shape, flight),
         first_turn=_turn(flight, shape.first_radius_m, (HALF_TURN, CROSSWIND)),
         base_turn=_turn(flight, _base_radius_m(shape), (BASE_TURN, BASE, FINAL_TURN)),
     )
 
 
+def _circles(shape: OverheadShape, flight: GuidedFlight) -> Circles | None:
+    count = shape.before.circles
+    return None if not count else Circles(count, _turn(flight, shape.before.circle_radius_m, (CIRCLE,)))
+
+
 def _base_radius_m(shape: OverheadShape) -> float:
-    return shape.base_radius_m if shape.base_m > 0.0 else 0.5 * shape.low_key_offset_m
+    return shape.base_radius_m if shape.base_m > 0.0 or not shape.name.has_low_key else 0.5 * shape.low_key_offset_m
 
 
 def _turn(flight: GuidedFlight, radius_m: float, names: tuple[str, ...]) -> TurnSummary:
@@ -159,6 +175,8 @@ def _turn_no_later_x_m(solution: Solution, flight: GuidedFlight, around: Windows
     Searched from the low key to the distance limit; None where the reserve is whole all the way.
     """
     ready, exercise = solution.bench, solution.bench.exercise
+    if not solution.shape.name.has_low_key:
+        return None
     on = replace(solution.shape, downwind_m=exercise.distance_limit_m)
     _, _, height_m = flight.path.at(low_key_s)
     rows = ready.from_low_key(on, ready.abeam(on, height_m))
@@ -185,29 +203,4 @@ def _break_off(solution: Solution, path: FlightPath) -> BreakOff:
         ias_mps - BREAK_OFF_BELOW_MPS,
         ias_mps + BREAK_OFF_ABOVE_MPS,
         BREAK_OFF_BANK_RAD,
-    )
-
-
-def _to_the_wheels(solution: Solution, path: FlightPath) -> FlightPath:
-    """The path with round-out and float added, so that it ends where the wheels touch."""
-    flare = solution.bench.flare
-    after = slice(1, None)
-    count = len(flare.path_time_s) - 1
-    heading = float(path.heading_rad[-1])
-    last_leg, last_configuration = path.phase_index[-1], path.configuration_index[-1]
-    return FlightPath(
-        time_s=np.concatenate([path.time_s, path.time_s[-1] + flare.path_time_s[after]]),
-        x_m=np.concatenate([path.x_m, path.x_m[-1] + flare.path_x_m[after]]),
-        y_m=np.concatenate([path.y_m, np.full(count, path.y_m[-1])]),
-        height_m=np.concatenate([path.height_m, flare.path_height_m[after]]),
-        heading_rad=np.concatenate([path.heading_rad, np.full(count, heading)]),
-        track_rad=np.concatenate([path.track_rad, np.full(count, path.track_rad[-1])]),
-        bank_rad=np.concatenate([path.bank_rad, np.zeros(count)]),
-        tas_mps=np.concatenate([path.tas_mps, flare.path_tas_mps[after]]),
-        eas_mps=np.concatenate([path.eas_mps, flare.path_eas_mps[after]]),
-        ground_speed_mps=np.concatenate([path.ground_speed_mps, flare.path_ground_speed_mps[after]]),
-        phase_index=np.concatenate([path.phase_index, np.full(count, last_leg)]),
-        configuration_index=np.concatenate([path.configuration_index, np.full(count, last_configuration)]),
-        phase_names=path.phase_names,
-        configuration_names=path.configuration_names,
     )

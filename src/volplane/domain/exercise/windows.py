@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 ZONE_M = 200.0 * FOOT_M
 # how much a difference in direction counts against a difference in place, when the nearest planned point is looked for
 _TRACK_WEIGHT_M = 600.0
+# how much a difference in height counts against one in place: circles pass the same place more than once
+_HEIGHT_WEIGHT_FACTOR = 0.5
 # every so many integration steps is near enough for that
 _EVERY = 4
 # lower than this over the runway nothing is left to decide (break-off height of the default exercise)
@@ -41,6 +43,7 @@ class Windows:
     path_x_m: Array
     path_y_m: Array
     path_track_rad: Array
+    path_height_m: Array
     path_required_m: Array
     path_highest_m: Array
 
@@ -68,7 +71,7 @@ class Windows:
         """Highest height of states (n,) that can still be lost; NaN where required height is not known."""
         x, y, heading, height = (np.atleast_1d(np.asarray(v, dtype=float)) for v in (x_m, y_m, heading_rad, height_m))
         required = self.required_m(x, y, heading, bank_rad, height)
-        nearest = self._nearest(x, y, self._track_rad(heading, height))
+        nearest = self._nearest(x, y, self._track_rad(heading, height), height)
         return self.path_highest_m[nearest] + np.clip(required - self.path_required_m[nearest], -300.0, 300.0)
 
     def _track_rad(self, heading_rad: Array, height_m: Array) -> Array:
@@ -76,12 +79,13 @@ class Windows:
         tas = self.practical.glide_tas_mps(height_m)
         return np.arctan2(tas * np.sin(heading_rad) + wind_y, tas * np.cos(heading_rad) + wind_x)
 
-    def _nearest(self, x_m: Array, y_m: Array, track_rad: Array) -> NDArray[np.int64]:
-        """Index of the planned point nearest in place and direction to each state."""
+    def _nearest(self, x_m: Array, y_m: Array, track_rad: Array, height_m: Array) -> NDArray[np.int64]:
+        """Index of the planned point nearest in place, direction and height to each state."""
         found = np.empty(x_m.shape, dtype=np.int64)
         for i in range(len(x_m)):
             off = 2.0 * np.sin(0.5 * (self.path_track_rad - track_rad[i])) * _TRACK_WEIGHT_M
             away = (self.path_x_m - x_m[i]) ** 2 + (self.path_y_m - y_m[i]) ** 2 + off**2
+            away += (_HEIGHT_WEIGHT_FACTOR * (self.path_height_m - height_m[i])) ** 2
             found[i] = int(np.argmin(away))
         return found
 
@@ -90,12 +94,23 @@ def windows(ready: Bench, flight: GuidedFlight) -> Windows:
     """Windows around a planned flight from the high key to 50 ft on final."""
     path = flight.path
     practical = practical_height(ready.glide, ready.air, ready.limits, ready.aim_x_m, ready.fifty_foot_x_m)
-    bare = Windows(practical, ready.air, path.x_m, path.y_m, path.track_rad, path.height_m, path.height_m)
+    bare = Windows(
+        practical, ready.air, path.x_m, path.y_m, path.track_rad, path.height_m, path.height_m, path.height_m
+    )
     some = slice(None, None, _EVERY)
     states = (path.x_m, path.y_m, path.heading_rad, path.bank_rad, path.height_m)
     required = bare.required_m(*(state[some] for state in states))
     highest = _highest_along(ready, flight)[some]
-    return Windows(practical, ready.air, path.x_m[some], path.y_m[some], path.track_rad[some], required, highest)
+    return Windows(
+        practical,
+        ready.air,
+        path.x_m[some],
+        path.y_m[some],
+        path.track_rad[some],
+        path.height_m[some],
+        required,
+        highest,
+    )
 
 
 def _highest_along(ready: Bench, flight: GuidedFlight) -> Array:

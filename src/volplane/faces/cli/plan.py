@@ -14,6 +14,7 @@ EXAMPLE = """\
   volplane plan exercise.toml --json
   volplane plan exercise.toml --export whiteboard.svg
   volplane plan exercise.toml --export exercise.kml
+  volplane plan exercise.toml --compare
   volplane plan exercise.toml --runs 10000 --seed 7"""
 
 
@@ -27,6 +28,9 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
         metavar="FILE",
         type=options.file_ending(*EXPORTS),
         help="write the plan as a file: whiteboard .svg; path and gates .kml, .gpx, .geojson, .csv",
+    )
+    parser.add_argument(
+        "--compare", action="store_true", help="plan every runway and both sides too, and recommend one"
     )
     parser.add_argument(
         "--runs",
@@ -63,6 +67,8 @@ def run(arguments: argparse.Namespace) -> int:
         plan = bootstrap.plan_exercise(exercise)
     else:
         plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
+    if arguments.compare:
+        plan = bootstrap.with_comparison(plan)
     if arguments.export is not None:
         from volplane.faces.report.exports import exported
 

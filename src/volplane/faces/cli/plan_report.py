@@ -11,7 +11,7 @@ from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import FinePitch, Plan, PlannedGate, TurnSummary
 from volplane.faces.cli.sheet import Column, Sheet
-from volplane.faces.documents import plan_words, wording
+from volplane.faces.documents import comparison, plan_words, wording
 from volplane.faces.documents.dispersion import dispersion_sentences, outcome_entries
 from volplane.faces.documents.plan import plan_document
 from volplane.faces.documents.wording import IMPERIAL, Units
@@ -37,6 +37,7 @@ def plan_report(plan: Plan, units: Units = IMPERIAL, sheet: Sheet | None = None)
     _phases(page, plan, document, units)
     _ledger(page, plan, units)
     _rules(page, plan, units)
+    _comparison(page, plan, units)
     _dispersion(page, plan, units)
     _findings(page, document)
     page.cautions()
@@ -45,7 +46,7 @@ def plan_report(plan: Plan, units: Units = IMPERIAL, sheet: Sheet | None = None)
 
 def title_of(exercise: Exercise) -> str:
     """What is planned: Overhead to runway 25, left pattern."""
-    return f"Overhead to runway {exercise.runway.name}, {exercise.pattern} pattern"
+    return f"{plan_words.shape_name(exercise)} to runway {exercise.runway.name}, {exercise.pattern} pattern"
 
 
 def gate_columns(plan: Plan, units: Units) -> list[Column]:
@@ -127,32 +128,62 @@ def _outcome(page: Sheet, plan: Plan, document: Document, units: Units) -> None:
 
 
 def _shape(page: Sheet, plan: Plan, units: Units) -> None:
-    legs, length = plan.legs, units.length
     page.heading("Over the ground")
-    rows = [
-        ("Upwind leg", f"{length.text(legs.upwind_m)} past the point"),
-        ("Half turn", _turn(legs.first_turn, units)),
-        (
-            "Downwind",
-            f"{units.distance.text(legs.low_key_offset_m)} beside the centreline; "
-            f"{length.text(legs.downwind_m)} past abeam, {wording.seconds(legs.downwind_time_s)}",
-        ),
-        ("Turn to base", _turn(legs.base_turn, units)),
-        ("Base leg", f"{length.text(legs.base_m)} straight" if legs.base_m >= 1.0 else "none: one turn to final"),
-        ("Final", f"{length.text(legs.final_m)} to the aim point, {along(legs.aim_point_x_m, units)}"),
-        (
-            "Touchdown",
-            f"{along(plan.touchdown_x_m, units)}, {wording.duration(plan.touchdown_time_s)} after the high key",
-        ),
-    ]
-    if legs.turn_no_later_x_m is not None:
-        rows.insert(
-            3,
-            ("Turn no later", f"than {length.text(abs(legs.turn_no_later_x_m))} past abeam, where the reserve is gone"),
-        )
+    rows = [*_before_low_key(plan, units), *_downwind(plan, units), *_to_the_wheels(plan, units)]
     width = max(len(name) for name, _ in rows)
     for name, text in rows:
         page.entry(name, text, width)
+
+
+def _before_low_key(plan: Plan, units: Units) -> list[tuple[str, str]]:
+    """Circles, upwind leg and half turn, where the shape has them."""
+    legs = plan.legs
+    if not plan.exercise.shape.has_high_key:
+        return []
+    rows = [
+        ("Upwind leg", f"{units.length.text(legs.upwind_m)} past the point"),
+        ("Half turn", _turn(legs.first_turn, units)),
+    ]
+    if legs.circles is not None:
+        name = wording.sentence_case(wording.counted(legs.circles.count, "circle"))
+        rows.insert(0, (name, _turn(legs.circles.turn, units)))
+    return rows
+
+
+def _downwind(plan: Plan, units: Units) -> list[tuple[str, str]]:
+    """The downwind leg and the latest turn to base; of a shape that begins on base, where that is."""
+    legs, length = plan.legs, units.length
+    offset = f"{units.distance.text(legs.low_key_offset_m)} beside the centreline"
+    if not plan.exercise.shape.has_low_key:
+        start_x_m = float(plan.path.x_m[0])
+        return [("Begins", f"on base, {offset}, {length.text(abs(start_x_m))} before the point")]
+    past = f"{length.text(legs.downwind_m)} past abeam, {wording.seconds(legs.downwind_time_s)}"
+    rows = [("Downwind", f"{offset}; {past}")]
+    if legs.turn_no_later_x_m is not None:
+        latest = length.text(abs(legs.turn_no_later_x_m))
+        rows.append(("Turn no later", f"than {latest} past abeam, where the reserve is gone"))
+    return rows
+
+
+def _to_the_wheels(plan: Plan, units: Units) -> list[tuple[str, str]]:
+    """The turn to final, the final and where it ends."""
+    legs, length, exercise = plan.legs, units.length, plan.exercise
+    has_low_key = exercise.shape.has_low_key
+    straight = f"{length.text(legs.base_m)} straight" if legs.base_m >= 1.0 else "none: one turn to final"
+    end = "Go-around" if plan.ends_in_go_around else "Touchdown"
+    place = along(plan.touchdown_x_m, units)
+    until = f"{wording.duration(plan.touchdown_time_s)} after {plan_words.beginning(exercise)}"
+    return [
+        ("Turn to base" if has_low_key else "Turn to final", _turn(legs.base_turn, units)),
+        ("Base leg", straight),
+        ("Final", f"{length.text(legs.final_m)} to the aim point, {along(legs.aim_point_x_m, units)}"),
+        (
+            end,
+            f"short of the floor, which stands for a touchdown {place}"
+            if plan.ends_in_go_around
+            else f"{place}, {until}",
+        ),
+    ]
 
 
 def _turn(turn: TurnSummary, units: Units) -> str:
@@ -192,7 +223,7 @@ def _ledger(page: Sheet, plan: Plan, units: Units) -> None:
                 f"Where the {units.height.text(entry_m)} go",
                 [plan_words.ledger_text(item, plan, units) for item in plan.ledger],
                 is_number=False,
-                total="from the high key",
+                total=f"from {plan_words.beginning(plan.exercise)}",
             ),
             Column(
                 units.height.unit,
@@ -201,7 +232,8 @@ def _ledger(page: Sheet, plan: Plan, units: Units) -> None:
             ),
         ]
     )
-    page.line(f"To spare from high to low key: {units.height.text(plan.surplus_m)}.")
+    if plan.exercise.shape.has_high_key:
+        page.line(f"To spare before the low key: {units.height.text(plan.surplus_m)}.")
     if plan.fine_pitch is not None:
         _no_oil_pressure(page, plan, plan.fine_pitch, units)
 
@@ -210,10 +242,9 @@ def _no_oil_pressure(page: Sheet, plan: Plan, fine: FinePitch, units: Units) -> 
     """The second line of the plan: what it takes with the propeller in fine pitch, and at which gates it comes out."""
     estimate = " (estimate)" if fine.is_estimate else ""
     page.heading(f"No oil pressure: propeller in fine pitch{estimate}")
-    page.line(
-        f"{units.height.text(fine.extra_to_low_key_m)} lower at the low key, "
-        f"{units.height.text(fine.extra_to_touchdown_m)} by the touchdown point."
-    )
+    at_low_key = f"{units.height.text(fine.extra_to_low_key_m)} lower at the low key, "
+    by_point = f"{units.height.text(fine.extra_to_touchdown_m)} {'' if fine.extra_to_low_key_m else 'lower '}"
+    page.line(f"{at_low_key if fine.extra_to_low_key_m else ''}{by_point}by the touchdown point.")
     if not fine.gates:
         return
     heights = {gate.name: gate.height_m for gate in plan.gates}
@@ -246,6 +277,18 @@ def _rules(page: Sheet, plan: Plan, units: Units) -> None:
         f"{wording.angle(rule.bank_rad)} or less, aligned or in the planned last turn. Any no is a go-around now. "
         f"Wings level by {units.height.text(si.m_from_ft(300.0))}; the instructor's call is final."
     )
+
+
+def _comparison(page: Sheet, plan: Plan, units: Units) -> None:
+    """Every runway and side, when they were asked for."""
+    if not plan.comparison:
+        return
+    page.heading("Runways and sides")
+    page.line(comparison.verdict_text(plan.comparison))
+    names = [f"{each.runway} {each.pattern}" for each in plan.comparison]
+    width = max(map(len, names))
+    for name, each in zip(names, plan.comparison, strict=True):
+        page.entry(name, comparison.reason_text(each, units), width)
 
 
 def _dispersion(page: Sheet, plan: Plan, units: Units) -> None:

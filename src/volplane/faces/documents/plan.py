@@ -12,6 +12,7 @@ from volplane.domain.exercise.plan import Binding, Lever, Phase, Plan, PlannedGa
 from volplane.domain.exercise.speeds import ias_mps_from_cas_mps
 from volplane.domain.finding import Finding
 from volplane.domain.geometry.angles import true_rad_from_runway_heading_rad
+from volplane.faces.documents.comparison import comparison_document
 from volplane.faces.documents.dispersion import dispersion_document
 from volplane.faces.documents.quantities import (
     deg,
@@ -62,6 +63,8 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "phases": [_phase(phase, units, said) for phase in plan.phases],
         "path": _path(plan),
         "ledger": _ledger(plan),
+        "circles": 0 if plan.legs.circles is None else plan.legs.circles.count,
+        "ends_in": "go-around" if plan.ends_in_go_around else "touchdown",
         "surplus_ft": ft(plan.surplus_m),
         "fine_pitch": _fine_pitch(plan),
         "touchdown": {"x_ft": ft(plan.touchdown_x_m), "time_s": seconds(plan.touchdown_time_s)},
@@ -71,7 +74,7 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "break_off": _break_off(plan),
         "binding": _binding(plan, units, said),
         "levers": [_lever(each) for each in plan.levers],
-        "comparison": None,
+        "comparison": comparison_document(plan.comparison, units),
         "not_observable": _not_observable(plan),
         "caution": list(CAUTION_LINES),
     }
@@ -91,6 +94,7 @@ def _exercise(plan: Plan) -> dict[str, Any]:
         "airfield": exercise.airfield.name,
         "runway": exercise.runway.name,
         "pattern": exercise.pattern.value,
+        "shape": exercise.shape.value,
         "weight_lb": lb(exercise.weight_kg),
         "utc": utc(exercise.time_unix_s),
         "qnh_inhg": inhg(exercise.weather.atmosphere.qnh_pa),
@@ -251,6 +255,8 @@ def _not_observable(plan: Plan) -> list[dict[str, str]]:
     }
     if plan.dispersion is not None:
         del reasons["dispersion"]
+    if plan.comparison:
+        del reasons["comparison"]
     if plan.fine_pitch is None:
         reasons["fine_pitch"] = (
             "Not worked out: no configuration with the propeller in fine pitch, or no plan to compare."

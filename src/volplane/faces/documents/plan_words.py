@@ -5,10 +5,24 @@ Short sentences, a figure in each, what it costs and what to do. Codes come from
 
 from __future__ import annotations
 
+from volplane.domain.exercise.exercise import Exercise, ShapeName
 from volplane.domain.exercise.plan import Binding, LedgerItem, Lever, Phase, Plan
 from volplane.domain.finding import Finding, Severity
 from volplane.faces.documents.plan_air_words import AIR_FINDINGS, FindingWords
-from volplane.faces.documents.wording import NO_BREAK_SPACE, Units, angle, counted, percent, sentence_case
+from volplane.faces.documents.wording import (
+    DEGREE,
+    NO_BREAK_SPACE,
+    Rounding,
+    Units,
+    angle,
+    counted,
+    figure,
+    percent,
+    rounded,
+    sentence_case,
+    with_unit,
+)
+from volplane.units import deg_from_rad
 
 
 def finding_text(finding: Finding, units: Units) -> str:
@@ -24,12 +38,33 @@ def binding_text(binding: Binding, units: Units) -> str:
 def lever_text(lever: Lever, units: Units) -> str:
     """One thing that would help: "low key height: 1,720 ft instead of 1,500 ft"."""
     name = lever.key.replace("_", " ")
-    return f"{name}: {_lever_value(lever, lever.needed, units)} instead of {_lever_value(lever, lever.now, units)}"
+    beyond: Rounding = "up" if lever.needed > lever.now else "down"
+    needed, now = _lever_value(lever, lever.needed, units, beyond), _lever_value(lever, lever.now, units, "nearest")
+    return f"{name}: {needed} instead of {now}"
 
 
 def phase_texts(phase: Phase, units: Units) -> tuple[str, str]:
     """What is done for real and what is flown in a phase."""
     return _REAL.get(phase.real, f"{phase.real}, propeller coarse"), _flown(phase, units)
+
+
+def shape_name(exercise: Exercise) -> str:
+    """What is flown, as a title begins: "Overhead", "Steep spiral"."""
+    return sentence_case(str(exercise.shape))
+
+
+def beginning(exercise: Exercise) -> str:
+    """Where the exercise begins, within a sentence."""
+    return _BEGINNINGS[exercise.shape]
+
+
+_BEGINNINGS = {
+    ShapeName.OVERHEAD: "the high key",
+    ShapeName.POWER_OFF_180: "the low key",
+    ShapeName.NINETY_DEGREES: "the base key",
+    ShapeName.STEEP_SPIRAL: "the top of the spiral",
+    ShapeName.EN_ROUTE: "the failure",
+}
 
 
 def ledger_text(item: LedgerItem, plan: Plan, units: Units) -> str:
@@ -39,16 +74,17 @@ def ledger_text(item: LedgerItem, plan: Plan, units: Units) -> str:
     return item.item
 
 
-def _lever_value(lever: Lever, value: float, units: Units) -> str:
+def _lever_value(lever: Lever, value: float, units: Units, mode: Rounding) -> str:
+    """A value to a round figure; what is needed is rounded so that it still does."""
     if lever.quantity == "angle_rad":
-        return angle(value)
+        return figure(rounded(deg_from_rad(value), 1.0, mode)) + DEGREE
     if lever.quantity == "speed_mps":
         return units.speed.text(value)
     if lever.quantity == "mass_kg":
         return units.weight.text(value)
     if lever.key == "distance_limit":
-        return units.distance.text(value)
-    return units.rounded_height(value, mode="up" if value > lever.now else "nearest")
+        return with_unit(figure(rounded(units.distance.value(value), 0.1, mode), 1), units.distance.unit)
+    return units.rounded_height(value, mode=mode)
 
 
 _REAL = {
@@ -56,6 +92,7 @@ _REAL = {
     "clean": "clean, propeller coarse",
     "landing": "gear, then full flap",
     "touchdown": "within 200 ft past the point",
+    "go-around": "nothing is landed on",
 }
 
 
@@ -68,6 +105,8 @@ def _flown(phase: Phase, units: Units) -> str:
         return "full flap, power off when aligned"
     if phase.flown == "touchdown":
         return "full stop or go-around"
+    if phase.flown == "go-around":
+        return "full power, climb straight ahead, clean up"
     if phase.flown == "no stand-in":
         return "no stand-in setting known: set power and drag to match the sink"
     if begin is None or end is None:
@@ -102,6 +141,7 @@ def _through_pattern_height(finding: Finding, units: Units) -> str:
 
 
 _LEGS = {
+    "circle": "circling down",
     "half turn": "in the half turn",
     "crosswind": "on crosswind",
     "downwind": "on downwind",
@@ -135,7 +175,7 @@ def _below_lowest(finding: Finding, units: Units) -> str:
     gate, lowest = sentence_case(str(finding.quantities["gate"])), _height(finding, "lowest_m", units)
     return (
         f"{gate} planned at {_height(finding, 'height_m', units)}, lowest with the reserve {lowest}. "
-        "Raise the low key or take less reserve."
+        "Plan higher, or take less reserve."
     )
 
 
@@ -181,7 +221,8 @@ def _unpublished_side(finding: Finding, units: Units) -> str:
 
 def _fine_pitch(finding: Finding, units: Units) -> str:
     low_key, point = (_height(finding, name, units) for name in ("extra_to_low_key_m", "extra_to_touchdown_m"))
-    said = f"No oil pressure, propeller in fine pitch: {low_key} more to the low key, {point} to the point."
+    to_low_key = f"{low_key} more to the low key, {point} to the point" if finding.number("extra_to_low_key_m") else ""
+    said = f"No oil pressure, propeller in fine pitch: {to_low_key or f'{point} more to the point'}."
     short_m = -finding.number("in_hand_m")
     if short_m <= 0.0:
         return said
@@ -209,6 +250,28 @@ def _surplus_spent(finding: Finding, units: Units) -> str:
     upwind_m = finding.number("upwind_m")
     leg = f" and {units.rounded_height(upwind_m)} flown upwind first" if upwind_m > 5.0 else ""
     return f"{surplus} to spare before the low key, spent by a half turn at {bank}{leg}."
+
+
+def _circles(finding: Finding, units: Units) -> str:
+    count, bank = round(finding.number("count")), angle(finding.number("bank_rad"))
+    altimeter = units.altimeter_text(finding.number("altimeter_msl_m"))
+    return f"{sentence_case(counted(count, 'circle'))} at {bank} of bank first; over the high key again at {altimeter}."
+
+
+def _too_few_circles(finding: Finding, units: Units) -> str:
+    circles, least = (round(finding.number(name)) for name in ("circles", "least"))
+    missing = units.rounded_height(finding.number("missing_m"), mode="up")
+    said = f"only {counted(circles, 'circle')}" if circles else "not one circle"
+    return f"A steep spiral has {least} circles at least; the entry allows {said}: {missing} missing."
+
+
+def _obstacle(finding: Finding, units: Units) -> str:
+    x_m, y_m, clearance_m = (finding.number(name) for name in ("x_m", "y_m", "clearance_m"))
+    along = f"{units.rounded_height(abs(x_m))} {'before' if x_m < 0.0 else 'beyond'} the point"
+    beside = "" if abs(y_m) < 1.0 else f", {units.rounded_height(abs(y_m))} to the {'left' if y_m > 0.0 else 'right'}"
+    height, margin = _height(finding, "height_m", units), _height(finding, "margin_m", units)
+    how = f"{units.rounded_height(abs(clearance_m), mode='down')} {'over' if clearance_m >= 0.0 else 'below'} its top"
+    return f"The path passes the obstacle of {height} {along}{beside} {how}; {margin} is the margin."
 
 
 def _low_key_too_high(finding: Finding, units: Units) -> str:
@@ -270,6 +333,7 @@ _FINDINGS: dict[str, FindingWords] = {
     "low-key-go-around": _low_key_go_around,
     "bank-reaches": _bank_reaches,
     "surplus-spent": _surplus_spent,
+    "circles": _circles,
 }
 
 _BINDINGS: dict[str, FindingWords] = {
@@ -278,4 +342,6 @@ _BINDINGS: dict[str, FindingWords] = {
     "no-downwind-left": _no_downwind_left,
     "distance-limit": _distance_limit,
     "turn-to-final-too-low": _turn_to_final_too_low,
+    "too-few-circles": _too_few_circles,
+    "obstacle": _obstacle,
 }
