@@ -68,6 +68,7 @@ class WindowsThere:
             path_x_m=x,
             path_y_m=y,
             path_track_rad=path.track_rad[some],
+            path_height_m=height,
             path_required_m=required,
             path_highest_m=required + _room_m(self.plan, path.time_s[some]),
         )
