@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from volplane.domain.track.cleaning import cleaned, growing
+from volplane.domain.geometry.local_frame import LocalFrame
+from volplane.domain.track.cleaning import cleaned, flights_apart, growing
 from volplane.domain.track.track import AltitudeSource, Track
 
 Array = NDArray[np.float64]
@@ -91,3 +92,48 @@ def test_times_that_do_not_grow_are_left_out_whoever_is_to_blame(times: list[flo
     keep, notes = growing(np.array(times))
     assert np.flatnonzero(keep).tolist() == kept
     assert bool(notes) == (len(kept) < len(times))
+
+
+@pytest.mark.parametrize("displaced_m", [1_500.0, 40_000.0])
+def test_a_stretch_of_wrong_places_is_left_out_as_a_whole(displaced_m: float) -> None:
+    """Ten seconds somewhere else: part of them would be within reach of the last right fix by their time."""
+    track = straight()
+    track.longitude_deg[25:35] += displaced_m / 80_000.0
+    clean, notes = cleaned(track)
+    assert [t for t in track.time_s.tolist() if t not in clean.time_s] == list(range(25, 35))
+    assert notes[0] == "10 fixes too far off the path to have been flown were left out."
+
+
+def test_a_stretch_of_wrong_altitudes_becomes_missing_as_a_whole() -> None:
+    track = straight()
+    assert track.altitude_m is not None
+    track.altitude_m[20:32] += 700.0
+    clean, _ = cleaned(track)
+    assert clean.altitude_m is not None
+    assert np.flatnonzero(np.isnan(clean.altitude_m)).tolist() == list(range(20, 32))
+
+
+def test_a_steep_descent_is_no_jump() -> None:
+    track = dataclasses.replace(straight(), altitude_m=3_000.0 - 30.0 * np.arange(60.0))
+    assert cleaned(track) == (track, ())
+
+
+def test_the_date_line_is_no_jump_and_no_place_of_its_own() -> None:
+    time = np.arange(60.0)
+    east = 179.99 + 55.0 * time / 80_000.0
+    track = dataclasses.replace(straight(), longitude_deg=np.where(east > 180.0, east - 360.0, east))
+    assert cleaned(track) == (track, ())
+    x_m, y_m = LocalFrame(44.0, 179.995, np.pi / 2.0).xy_m(np.full(60, 44.0), track.longitude_deg)
+    assert np.diff(x_m) == pytest.approx(55.0, rel=0.01)
+    assert np.abs(y_m).max() < 5.0
+
+
+def test_flights_hours_apart_in_one_file_are_parted_and_keep_their_times() -> None:
+    track = straight()
+    gap = np.where(track.time_s < 30.0, 0.0, 90_000.0)
+    first, second = flights_apart(dataclasses.replace(track, time_s=track.time_s + gap))
+    assert first.time_s.tolist() == list(range(30))
+    assert second.time_s.tolist() == [90_000.0 + second for second in range(30, 60)]
+    assert second.altitude_m is not None
+    assert len(second.altitude_m) == 30
+    assert flights_apart(track) == (track,)

@@ -16,6 +16,7 @@ from volplane.domain.debrief.results import Outcome
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.exercise.gates import find_gates
 from volplane.domain.geometry.airfield import Runway
+from volplane.domain.track.cleaning import flights_apart
 from volplane.domain.track.track import Track
 from volplane.units import m_from_ft
 
@@ -25,8 +26,12 @@ FINAL_OFFSET_M = m_from_ft(500.0)
 
 @dataclass(frozen=True, slots=True)
 class FlownExercise:
-    """An exercise found, bound to the runway it was flown to: `exercise` is the planned one with that runway."""
+    """An exercise found, bound to the runway it was flown to: `exercise` is the planned one with that runway.
 
+    `track` is the flight of the recording in which it was found.
+    """
+
+    track: Track
     exercise: Exercise
     flight: Flight
     found: FoundAttempt
@@ -39,9 +44,10 @@ def exercises_flown(track: Track, planned: Exercise, atmosphere: Atmosphere) -> 
     """
     candidates = [
         (_rank(flown, planned), flown)
+        for part in flights_apart(track)
         for exercise in _ends(planned)
-        if (flight := prepared(track, exercise, atmosphere)) is not None
-        for flown in (FlownExercise(exercise, flight, found) for found in find_attempts(flight, exercise))
+        if (flight := prepared(part, exercise, atmosphere)) is not None
+        for flown in (FlownExercise(part, exercise, flight, found) for found in find_attempts(flight, exercise))
     ]
     kept: list[FlownExercise] = []
     for rank, flown in sorted(candidates, key=lambda candidate: candidate[0], reverse=True):

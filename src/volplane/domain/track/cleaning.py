@@ -22,13 +22,16 @@ Mask = NDArray[np.bool_]
 FASTEST_MPS = 200.0
 # a jump shorter than this is scatter, whatever its speed
 SCATTER_M = 60.0
-# altitudes this far from the median of their neighbours are wrong, if the climb to them is impossible too
+# an altitude changes by scatter and by climbing no faster than this
 ALTITUDE_JUMP_M = 60.0
 FASTEST_VERTICAL_MPS = 50.0
 # a position that stays the same while the airplane goes on at more than this was repeated by the receiver
 FROZEN_ABOVE_MPS = 10.0
 GAP_S = 5.0
-_NEIGHBOURS = 3
+# nothing recorded for so long parts two flights of one file
+ANOTHER_FLIGHT_S = 1800.0
+# a chain is looked for over so many runs back
+_RUNS_BACK = 300
 _EARTH_RADIUS_M = 6_371_000.0
 
 
@@ -109,26 +112,41 @@ def _distance_m(track: Track, first: NDArray[np.intp], second: NDArray[np.intp])
 
 
 def _is_reachable(track: Track) -> Mask:
-    """Fixes that hang together with the longest run of the recording at speeds an airplane can fly."""
-    index = np.arange(len(track.time_s))
-    jump = ~_can_fly(track, index[:-1], index[1:])
-    run = np.concatenate([[0], np.cumsum(jump)])
-    keep = run == int(np.argmax(np.bincount(run)))
-    if keep.all():
-        return np.asarray(keep)
-    inside = np.flatnonzero(keep)
-    for order in (index[inside[-1] + 1 :], index[: inside[0]][::-1]):
-        last = inside[-1] if len(order) and order[0] > inside[-1] else inside[0]
-        for candidate in order:
-            if _can_fly(track, np.array([last]), np.array([candidate]))[0]:
-                keep[candidate] = True
-                last = candidate
-    return np.asarray(keep)
+    """Fixes that hang together at speeds an airplane can fly: of all such chains the longest."""
+
+    def can_fly(first: NDArray[np.intp], second: NDArray[np.intp]) -> Mask:
+        seconds = np.abs(track.time_s[second] - track.time_s[first])
+        return np.asarray(_distance_m(track, first, second) <= SCATTER_M + FASTEST_MPS * seconds)
+
+    return _longest_chain(len(track.time_s), can_fly)
 
 
-def _can_fly(track: Track, first: NDArray[np.intp], second: NDArray[np.intp]) -> Mask:
-    seconds = np.abs(track.time_s[second] - track.time_s[first])
-    return np.asarray(_distance_m(track, first, second) <= SCATTER_M + FASTEST_MPS * seconds)
+def _longest_chain(count: int, follows: Callable[[NDArray[np.intp], NDArray[np.intp]], Mask]) -> Mask:
+    """The samples of the chain with most of them in which each may follow the one before; runs stay whole.
+
+    A run ends where a sample may not follow its neighbour. So a wrong stretch that agrees with itself is left out as a
+    whole, however long, as long as what is right on both sides is longer.
+    """
+    index = np.arange(count)
+    breaks = np.flatnonzero(~follows(index[:-1], index[1:])) + 1
+    keep = np.ones(count, dtype=bool)
+    if len(breaks) == 0:
+        return keep
+    first, last = np.concatenate([[0], breaks]), np.concatenate([breaks, [count]]) - 1
+    samples = last - first + 1
+    before = np.full(len(first), -1)
+    for run in range(1, len(first)):
+        earlier = np.arange(max(0, run - _RUNS_BACK), run)
+        may = earlier[follows(last[earlier], np.full(len(earlier), first[run]))]
+        if len(may):
+            before[run] = may[np.argmax(samples[may])]
+            samples[run] += samples[before[run]]
+    keep[:] = False
+    run = int(np.argmax(samples))
+    while run >= 0:
+        keep[first[run] : last[run] + 1] = True
+        run = int(before[run])
+    return keep
 
 
 def _is_fresh(track: Track) -> Mask:
@@ -146,19 +164,34 @@ def _is_fresh(track: Track) -> Mask:
 
 
 def _altitude_is_wrong(track: Track) -> Mask:
-    """Altitudes far from the median of the three before and after that no airplane could have reached."""
-    if track.altitude_m is None:
-        return np.zeros(len(track.time_s), dtype=bool)
+    """Altitudes no airplane could have reached from the others."""
     wrong = np.zeros(len(track.time_s), dtype=bool)
+    if track.altitude_m is None:
+        return wrong
     known = np.flatnonzero(np.isfinite(track.altitude_m))
-    altitudes = track.altitude_m[known]
-    times = track.time_s[known]
-    for place in range(len(known)):
-        window = slice(max(0, place - _NEIGHBOURS), place + _NEIGHBOURS + 1)
-        others = np.delete(altitudes[window], place - max(0, place - _NEIGHBOURS))
-        if len(others) < 2:
-            continue
-        off = abs(altitudes[place] - float(np.median(others)))
-        reach = FASTEST_VERTICAL_MPS * float(times[window][-1] - times[window][0]) / 2.0
-        wrong[known[place]] = off > ALTITUDE_JUMP_M + reach
+    altitude_m, time_s = track.altitude_m[known], track.time_s[known]
+
+    def can_climb(first: NDArray[np.intp], second: NDArray[np.intp]) -> Mask:
+        reach_m = ALTITUDE_JUMP_M + FASTEST_VERTICAL_MPS * np.abs(time_s[second] - time_s[first])
+        return np.asarray(np.abs(altitude_m[second] - altitude_m[first]) <= reach_m)
+
+    if len(known) > 1:
+        wrong[known] = ~_longest_chain(len(known), can_climb)
     return wrong
+
+
+def flights_apart(track: Track) -> tuple[Track, ...]:
+    """The flights of a recording that holds several: parted where nothing was recorded for half an hour or longer.
+
+    Times go on counting from the recording's start. A flight of a single fix is none.
+    """
+    breaks = np.flatnonzero(np.diff(track.time_s) >= ANOTHER_FLIGHT_S) + 1
+    if len(breaks) == 0:
+        return (track,)
+    edges = np.concatenate([[0], breaks, [len(track.time_s)]])
+    index = np.arange(len(track.time_s))
+    return tuple(
+        _only(track, (index >= first) & (index < after))
+        for first, after in itertools.pairwise(edges)
+        if after - first >= 2
+    )
