@@ -29,13 +29,13 @@ def main() -> None:
     exercise = workbench.exercise({})
     solution = solve_shape(exercise)
     ready = bench(exercise)
-    recording = workbench.demo_recordings()[0]
+    recording = bootstrap.demo_recordings()[0]
     for name, work in (
         ("exercise file to values", lambda: workbench.exercise({})),
         ("shape searched", lambda: solve_shape(exercise)),
         ("plan solved", lambda: bootstrap.plan_exercise(exercise)),
         ("one guided flight, high key to 50 ft", lambda: ready.whole(solution.shape, solution.entry_height_m)),
-        ("one recording debriefed", lambda: workbench.debrief(recording.file_name, recording.data, {})),
+        ("one recording debriefed", lambda: bootstrap.debrief_bytes(recording.file_name, recording.data, exercise)),
     ):
         least, median = least_and_median_ms(work)
         print(f"{name}: least {least:.2f} ms, median {median:.2f} ms")

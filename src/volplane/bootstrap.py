@@ -12,6 +12,7 @@ import pathlib
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from importlib import metadata
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -26,21 +27,25 @@ if TYPE_CHECKING:
     from volplane.domain.exercise.exercise import Exercise
     from volplane.domain.exercise.plan import Plan
     from volplane.domain.geometry.airfield import Airfield
+    from volplane.errors import Problem
     from volplane.services.airfields import AirfieldsFound, FoundAirfield, TableMade, TableOrigin
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
     from volplane.services.keeping import Reader, Store
-    from volplane.services.kept import KeptDebrief
+    from volplane.services.keeping_debriefs import DebriefOptions
+    from volplane.services.kept import FileKind, KeptDebrief
     from volplane.services.learning import Learned, LessonFile
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
     from volplane.services.recomputing import Document
     from volplane.services.recordings import ColumnMap, Recording
     from volplane.services.safekeeping import CheckedStore, Restored, WrittenOut
+    from volplane.services.sent_recordings import Sent
+    from volplane.services.shelf import ExerciseTexts
     from volplane.services.standing_in import StandInAnswer, StandInWishes
 
-_DEMO_FILES = ("dunlin_tourer.toml", "quill_meadow.toml", "exercise.toml")
+_DEMO_FILES = ("exercise.toml", "dunlin_tourer.toml", "quill_meadow.toml")
 _DEMO_EXERCISE = "exercise.toml"
 # the name of the exercise made of an airplane, an airfield and a runway, in messages about it
 _DEFAULTS = "the exercise with every default"
@@ -106,15 +111,6 @@ def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
     dispersion = disperse(solve_shape(exercise), plan.break_off, runs, seed)
     findings = by_weight([*dispersion_findings(dispersion, exercise.thresholds), *plan.findings])
     return replace(plan, dispersion=dispersion, findings=findings)
-
-
-def with_comparison(plan: Plan) -> Plan:
-    """A plan with the same exercise on every runway end and both sides beside it."""
-    from dataclasses import replace
-
-    from volplane.domain.exercise.comparing import compare
-
-    return replace(plan, comparison=compare(plan.exercise, plan))
 
 
 def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:
@@ -198,8 +194,8 @@ def warm_kernels() -> None:
     workbench = demo_workbench()
     workbench.plan({})
     plan_dispersed(workbench.exercise({}), 100, 1)
-    for recording in workbench.demo_recordings():
-        workbench.debrief(recording.file_name, recording.data, {})
+    for recording in demo_recordings():
+        debrief_bytes(recording.file_name, recording.data, workbench.exercise({}))
     required_height([-1000.0], [500.0], [0.0], tas_mps=54.0, ratio=10.0, bank_rad=0.5)
     compiled.mark_cache_warm()
 
@@ -228,10 +224,9 @@ class BenchField:
 class Workbench:
     """The exercise on the bench: planned with changes, and debriefed against. Safe to call from several threads."""
 
-    def __init__(self, texts: Mapping[str, str], exercise_name: str, *, has_demo: bool) -> None:
+    def __init__(self, texts: Mapping[str, str], exercise_name: str) -> None:
         self._texts = dict(texts)
         self._exercise_name = exercise_name
-        self._has_demo = has_demo
 
     def exercise_fields(self) -> tuple[BenchField, ...]:
         """The fields as the exercise file has them, or their defaults."""
@@ -273,17 +268,9 @@ class Workbench:
         """The exercise with the changes, solved."""
         return plan_exercise(self.exercise(changes))
 
-    def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
-        """A recording against the exercise with the changes; nothing is kept."""
-        return debrief_bytes(file_name, data, self.exercise(changes))
-
     def measured(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> MeasuredFile:
         """What a recording or table tells about the airplane; nothing is kept."""
         return measure_file(self.exercise(changes), file_name, data)
-
-    def demo_recordings(self) -> tuple[DemoFile, ...]:
-        """The demo's recordings; empty without the demo."""
-        return demo_recordings() if self._has_demo else ()
 
 
 def demo_texts() -> dict[str, str]:
@@ -294,11 +281,14 @@ def demo_texts() -> dict[str, str]:
 
 def demo_workbench() -> Workbench:
     """The demo's exercise on the bench."""
-    return Workbench(demo_texts(), _DEMO_EXERCISE, has_demo=True)
+    return Workbench(demo_texts(), _DEMO_EXERCISE)
 
 
-def workbench_of(path: pathlib.Path) -> Workbench:
-    """The exercise of a file on the bench, with the files it names. :raises FilesRefused: with every problem."""
+def texts_of(path: pathlib.Path) -> dict[str, str]:
+    """An exercise file and the files it names, each by the name it is called, the exercise first.
+
+    :raises FilesRefused: with every problem.
+    """
     from volplane.adapters.toml.source import parse, read_text
 
     load_exercise(path)
@@ -306,7 +296,7 @@ def workbench_of(path: pathlib.Path) -> Workbench:
     texts = {path.name: exercise.text}
     for reference in (parse(exercise)[key] for key in ("airplane", "airfield")):
         texts[reference] = read_text(path.parent / reference, reference).text
-    return Workbench(texts, path.name, has_demo=False)
+    return texts
 
 
 @functools.cache
@@ -315,7 +305,7 @@ def demo_recordings() -> tuple[DemoFile, ...]:
     from volplane.adapters.formats import csv, gpx
     from volplane.services.demo import DEMO_LESSONS, demo_track
 
-    exercise = Workbench(demo_texts(), _DEMO_EXERCISE, has_demo=False).exercise({})
+    exercise = Workbench(demo_texts(), _DEMO_EXERCISE).exercise({})
     files = []
     for lesson in DEMO_LESSONS:
         track = demo_track(exercise, lesson)
@@ -694,6 +684,8 @@ class House:
 
     def airfield(self, name: str, text: str) -> Airfield:
         """An airfield as its text describes it."""
+        from volplane.adapters.toml.source import NamedText
+
         return library().airfield_of(NamedText(name, text))
 
     def made_text(self, values: Mapping[str, str]) -> str:
@@ -710,9 +702,27 @@ class House:
         """An airfield of the table as a file."""
         return airfield_text(found, origin, notes, found.published.name)
 
-    def read_recording(self, file_name: str, data: bytes) -> Recording:
-        """The track in a recorder's file."""
-        return read_recording(file_name, data)
+    def keep_sent(
+        self, texts: ExerciseTexts, sent: Sent, document: Callable[[Debrief], str]
+    ) -> tuple[KeptDebrief, Debrief | None]:
+        """Debrief a recording against an exercise and keep both."""
+        from volplane.services.sent_recordings import Debriefing, keep_sent
+
+        how = Debriefing(read_recording, _debrief_of_texts, document, self.code_version)
+        return keep_sent(self.shelf.store, texts, sent, how, self.now_unix_s())
+
+    def debrief_again(self, kept: KeptDebrief) -> Debrief:
+        """A kept debrief made again from its recording, its texts and its options."""
+        with self.shelf.store.snapshot() as reader:
+            return debrief_again(reader, kept)
+
+
+def _debrief_of_texts(recording: Recording, texts: ExerciseTexts, options: DebriefOptions) -> Debrief:
+    from volplane.adapters.magnetic import WorldMagneticModel
+    from volplane.adapters.toml.library import TomlLibrary
+
+    exercise = TomlLibrary(WorldMagneticModel(), options.now_unix_s).exercise_held(dict(texts.texts), texts.name)
+    return debrief_read(recording, exercise, wind=options.wind, qnh_pa=options.qnh_pa)
 
 
 def house(named: str | None = None, exercise: pathlib.Path | None = None) -> House:
@@ -730,12 +740,28 @@ def house(named: str | None = None, exercise: pathlib.Path | None = None) -> Hou
     return made
 
 
-def demo_house(folder: pathlib.Path) -> House:
-    """The demo's house in a store of its own: the three files, and the demo's lessons debriefed, invented people named."""
+def demo_house(folder: pathlib.Path, document: Callable[[Debrief], str]) -> House:
+    """The demo's house in a store of its own: its three files and its lessons, debriefed, with invented people.
+
+    :raises StoreUnusable: the store cannot be made there.
+    """
     from volplane.adapters.store.store import open_store
+    from volplane.services.kept import Person, Role
+    from volplane.services.sent_recordings import Sent
 
     made = House(open_store(str(folder / "demo.sqlite")))
-    _onto_shelf(made, demo_texts_by_use())
+    store, files = made.shelf.store, demo_texts()
+    _onto_shelf(made, files)
+    if store.find(Person):
+        return made
+    exercise = made.shelf.exercise(made.shelf.exercises()[0].file.key)
+    people: dict[str, str] = {}
+    for recording in demo_recordings():
+        for name, role in ((recording.trainee, Role.TRAINEE), (recording.instructor, Role.INSTRUCTOR)):
+            if name not in people:
+                people[name] = store.change([Person(store.new_key(), name, role, made.now_unix_s())])[0].key
+        sent = Sent(recording.file_name, recording.data, people[recording.trainee], people[recording.instructor])
+        made.keep_sent(exercise, sent, document)
     return made
 
 

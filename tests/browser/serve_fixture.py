@@ -7,7 +7,7 @@ import sys
 import uvicorn
 
 from tests.faces.fixtures import default_findings, stop_finding
-from tests.faces.web_fixture import FixtureWorkbench
+from tests.faces.web_fixture import FixtureHouse, FixtureWorkbench
 from volplane.faces.web.app import create_app
 
 
@@ -15,7 +15,7 @@ def main() -> None:
     """Serve until told to stop."""
     is_stopped = "stopped" in sys.argv[2:]
     findings = (stop_finding(), *default_findings()) if is_stopped else None
-    app = create_app(FixtureWorkbench(findings=findings))
+    app = create_app(FixtureHouse(FixtureWorkbench(findings=findings)))
     uvicorn.run(app, host="127.0.0.1", port=int(sys.argv[1]), log_level="warning")
 
 

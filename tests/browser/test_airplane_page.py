@@ -44,7 +44,7 @@ def table_of_glides() -> bytes:
 def test_every_section_is_there_and_nothing_runs_off_the_side(
     new_page: PageMaker, bench: str, size: dict[str, int]
 ) -> None:
-    page = new_page(f"{bench}/airplane", size)
+    page = new_page(f"{bench}/airplanes/dunlin", size)
     for name in ("The glide", "Configurations", "The stand-in", "Airspeed", "Measure"):
         expect(page.get_by_role("heading", name=name, exact=True)).to_be_visible()
     for figure in ("#polar svg", "#stand-in-chart svg", "#honesty-chart svg"):
@@ -54,12 +54,12 @@ def test_every_section_is_there_and_nothing_runs_off_the_side(
 
 def test_text_stands_out_from_its_paper_in_both_themes(new_page: PageMaker, bench: str) -> None:
     for scheme in ("light", "dark"):
-        page = new_page(f"{bench}/airplane", color_scheme=scheme)
+        page = new_page(f"{bench}/airplanes/dunlin", color_scheme=scheme)
         assert page.evaluate(CONTRAST) == []
 
 
 def test_the_honesty_table_is_opened_with_the_keyboard(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/airplane")
+    page = new_page(f"{bench}/airplanes/dunlin")
     summary = page.get_by_text("Honesty table")
     table = page.locator("details.fold table")
     expect(table).to_be_hidden()
@@ -72,7 +72,7 @@ def test_the_honesty_table_is_opened_with_the_keyboard(new_page: PageMaker, benc
 def test_a_file_is_measured_and_shown_and_the_way_back_leads_to_the_airplane(
     new_page: PageMaker, bench: str, kind: str
 ) -> None:
-    page = new_page(f"{bench}/airplane?weight=3200+lb")
+    page = new_page(f"{bench}/airplanes/dunlin?weight=3200+lb")
     file = {"name": f"{kind}.csv", "mimeType": "text/csv", "buffer": kind.encode()}
     page.locator("input[type=file]").set_input_files(file)
     expect(page.get_by_role("heading", level=1)).to_have_text("Dunlin Tourer, measured", timeout=SLOW_MS)
@@ -85,7 +85,7 @@ def test_a_file_is_measured_and_shown_and_the_way_back_leads_to_the_airplane(
 
 
 def test_a_letter_is_refused_at_the_place_it_was_dropped(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/airplane")
+    page = new_page(f"{bench}/airplanes/dunlin")
     page.locator("input[type=file]").set_input_files(
         {"name": "letter.txt", "mimeType": "text/plain", "buffer": NO_RECORDING}
     )
@@ -94,14 +94,14 @@ def test_a_letter_is_refused_at_the_place_it_was_dropped(new_page: PageMaker, be
 
 
 def test_on_paper_the_upload_vanishes_and_the_caution_stays(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/airplane")
+    page = new_page(f"{bench}/airplanes/dunlin")
     page.emulate_media(media="print")
     expect(page.locator("#upload")).to_be_hidden()
     expect(page.locator(".caution")).to_be_visible()
 
 
 def test_the_demo_measures_a_table_of_glides_end_to_end(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/airplane")
+    page = new_page(f"{demo}/airplanes/dunlin")
     expect(page.locator("#stand-in-chart svg")).to_be_visible(timeout=SLOW_MS)
     file = {"name": "glides.csv", "mimeType": "text/csv", "buffer": table_of_glides()}
     page.locator("input[type=file]").set_input_files(file)

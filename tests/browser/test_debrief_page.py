@@ -10,7 +10,7 @@ from tests.faces.web_fixture import NO_RECORDING
 
 pytestmark = pytest.mark.browser
 SIZES = [pytest.param(DESKTOP, id="desktop"), pytest.param(TABLET, id="tablet")]
-SHEET = "/debrief/demo/quist-high.csv?own=skipped"
+SHEET = "/debriefs/high?own=skipped"
 
 
 def choose(page: Page, name: str, content: bytes) -> None:
@@ -20,7 +20,7 @@ def choose(page: Page, name: str, content: bytes) -> None:
 
 
 def test_a_recording_is_chosen_questions_are_skipped_and_findings_are_read(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/debrief")
+    page = new_page(f"{bench}/debriefs")
     choose(page, "flight.gpx", b"a flight")
     expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
     page.get_by_role("button", name="Skip the questions").click()
@@ -32,7 +32,7 @@ def test_a_recording_is_chosen_questions_are_skipped_and_findings_are_read(new_p
 
 
 def test_a_recording_is_dropped_on_the_page(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/debrief")
+    page = new_page(f"{bench}/debriefs")
     transfer = page.evaluate_handle(
         """() => { const data = new DataTransfer();
             data.items.add(new File(["a flight"], "flight.csv", { type: "text/csv" })); return data; }"""
@@ -44,7 +44,7 @@ def test_a_recording_is_dropped_on_the_page(new_page: PageMaker, bench: str) -> 
 
 
 def test_a_wrong_file_gives_a_sentence_and_the_page_works_on(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/debrief")
+    page = new_page(f"{bench}/debriefs")
     choose(page, "letter.txt", NO_RECORDING)
     expect(page.locator("#upload-trouble")).to_contain_text("letter.txt")
     choose(page, "flight.gpx", b"a flight")
@@ -52,7 +52,7 @@ def test_a_wrong_file_gives_a_sentence_and_the_page_works_on(new_page: PageMaker
 
 
 def test_what_the_trainee_said_stands_over_the_debrief(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/debrief")
+    page = new_page(f"{bench}/debriefs")
     page.get_by_role("link", name="Mara Quist with Tobias Lund").first.click()
     page.get_by_label("Where did it touch?").fill("On the point, maybe just short.")
     page.get_by_label("When were you sure").fill("On final.")
@@ -135,7 +135,7 @@ def test_folded_charts_open_with_the_keyboard(new_page: PageMaker, bench: str) -
 
 
 def test_a_debrief_that_is_gone_says_what_to_do(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/debrief/0123456789")
+    page = new_page(f"{bench}/debriefs/0123456789")
     expect(page.get_by_role("heading", level=1)).to_have_text("This debrief is gone")
     expect(page.get_by_text("Choose the recording again")).to_be_visible()
 

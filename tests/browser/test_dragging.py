@@ -29,7 +29,7 @@ def drag(page: Page, start: tuple[float, float], across: float, down: float, *, 
 def test_the_low_key_dragged_up_and_out_asks_for_height_and_distance(
     new_page: PageMaker, bench: str, size: dict[str, int]
 ) -> None:
-    page = new_page(f"{bench}/exercise", size)
+    page = new_page(f"{bench}/exercises/quill", size)
     drag(page, place_of(page, "low key"), -30.0, -40.0)
     expect(page.locator("#board svg")).to_contain_text("1,700 above field")
     expect(page.locator("#field-low_key_height")).to_have_value("1,700 ft")
@@ -43,7 +43,7 @@ def test_the_low_key_dragged_up_and_out_asks_for_height_and_distance(
 def test_while_it_is_dragged_the_gate_is_filled_the_scale_holds_and_the_reading_follows(
     new_page: PageMaker, bench: str
 ) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     scale = page.locator("#board svg").get_attribute("data-px-per-m")
     drag(page, place_of(page, "low key"), 0.0, -60.0, lets_go=False)
     expect(page.locator("#board svg")).to_contain_text("1,800 above field")
@@ -57,7 +57,7 @@ def test_while_it_is_dragged_the_gate_is_filled_the_scale_holds_and_the_reading_
 def test_the_high_key_dragged_in_the_ladder_changes_the_entry_by_the_scale_of_its_axis(
     new_page: PageMaker, bench: str
 ) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     ladder = page.locator("#ladder svg")
     feet_a_px = (
         float(ladder.get_attribute("data-axis-top") or 0) - float(ladder.get_attribute("data-axis-ground") or 0)
@@ -68,7 +68,7 @@ def test_the_high_key_dragged_in_the_ladder_changes_the_entry_by_the_scale_of_it
 
 
 def test_escape_gives_the_gate_back(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     drag(page, place_of(page, "low key"), 0.0, -60.0, lets_go=False)
     expect(page.locator("#board svg")).to_contain_text("1,800 above field")
     page.keyboard.press("Escape")
@@ -79,7 +79,7 @@ def test_escape_gives_the_gate_back(new_page: PageMaker, bench: str) -> None:
 
 
 def test_the_arrow_keys_move_a_gate_and_the_focus_stays_on_it(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     page.locator('#board .gate[data-gate="low key"] .grab').focus()
     page.keyboard.press("ArrowUp")
     expect(page.locator("#board svg")).to_contain_text("1,550 above field")
@@ -89,14 +89,14 @@ def test_the_arrow_keys_move_a_gate_and_the_focus_stays_on_it(new_page: PageMake
 
 
 def test_base_key_and_final_are_answers_and_stay(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     drag(page, place_of(page, "final"), 20.0, -40.0)
     expect(page.locator(".held")).to_have_count(0)
-    assert page.url.endswith("/exercise")
+    assert page.url.endswith("/exercises/quill")
 
 
 def test_a_finger_drags_a_gate_without_scrolling_the_page(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise", TABLET, has_touch=True)
+    page = new_page(f"{bench}/exercises/quill", TABLET, has_touch=True)
     x, y = place_of(page, "low key")
     session = page.context.new_cdp_session(page)
     session.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})

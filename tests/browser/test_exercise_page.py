@@ -21,7 +21,7 @@ def field(page: Page, key: str):  # type: ignore[no-untyped-def]
 def test_the_page_shows_the_four_gates_and_fits_the_screen(
     new_page: PageMaker, bench: str, size: dict[str, int]
 ) -> None:
-    page = new_page(f"{bench}/exercise", size)
+    page = new_page(f"{bench}/exercises/quill", size)
     board = page.locator("#board svg")
     for gate in ("High key", "Low key", "Base key", "Final"):
         expect(board).to_contain_text(gate)
@@ -34,7 +34,7 @@ def test_the_page_shows_the_four_gates_and_fits_the_screen(
 def test_everything_that_can_be_pressed_is_large_enough_for_a_finger(
     new_page: PageMaker, bench: str, size: dict[str, int]
 ) -> None:
-    page = new_page(f"{bench}/exercise", size)
+    page = new_page(f"{bench}/exercises/quill", size)
     small = page.evaluate(
         """() => [...document.querySelectorAll("a, button, .fields label, summary")]
             .filter((target) => !target.closest("dialog, .only-read, .skip") && !target.matches(".only-read, .skip"))
@@ -46,7 +46,7 @@ def test_everything_that_can_be_pressed_is_large_enough_for_a_finger(
 
 
 def test_a_changed_wind_is_planned_again_and_a_new_low_key_is_read(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     expect(page.locator("#board svg")).to_contain_text("1,500 above field")
     field(page, "wind_0").fill("240° 28 kt")
     field(page, "wind_0").press("Enter")
@@ -56,7 +56,7 @@ def test_a_changed_wind_is_planned_again_and_a_new_low_key_is_read(new_page: Pag
 
 
 def test_values_survive_a_reload_and_go_back_one_by_one(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     for wind in ("240° 18 kt", "240° 28 kt"):
         field(page, "wind_0").fill(wind)
         field(page, "wind_0").press("Enter")
@@ -71,7 +71,7 @@ def test_values_survive_a_reload_and_go_back_one_by_one(new_page: PageMaker, ben
 
 
 def test_a_bad_value_gives_a_sentence_at_its_field_and_the_last_drawing_stays(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     weight = field(page, "weight")
     weight.fill("heavy")
     weight.press("Enter")
@@ -89,7 +89,7 @@ def test_a_bad_value_gives_a_sentence_at_its_field_and_the_last_drawing_stays(ne
 
 
 def test_what_belongs_to_no_field_is_said_above_the_drawing(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     field(page, "wind_0").fill("240° 120 kt")
     field(page, "wind_0").press("Enter")
     expect(page.locator("#trouble")).to_be_visible()
@@ -98,14 +98,14 @@ def test_what_belongs_to_no_field_is_said_above_the_drawing(new_page: PageMaker,
 
 def test_a_fault_of_our_own_is_said_plainly(new_page: PageMaker, bench: str, tolerated: list[str]) -> None:
     tolerated.append("Failed to load resource: the server responded with a status of 500")
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     field(page, "reserve").fill("999 ft")
     field(page, "reserve").press("Enter")
     expect(page.locator("#trouble")).to_contain_text("report it")
 
 
 def test_the_card_is_saved_as_pdf_after_a_reason(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     page.get_by_role("button", name="Print the card").click()
     dialog = page.get_by_role("dialog")
     expect(dialog).to_contain_text("Caution")
@@ -122,14 +122,14 @@ def test_the_card_is_saved_as_pdf_after_a_reason(new_page: PageMaker, bench: str
 
 
 def test_a_stop_turns_printing_off_and_says_why(new_page: PageMaker, stopped_bench: str) -> None:
-    page = new_page(f"{stopped_bench}/exercise")
+    page = new_page(f"{stopped_bench}/exercises/quill")
     expect(page.get_by_role("button", name="Print the card")).to_be_disabled()
     expect(page.locator("#actions")).to_contain_text("No card:")
     expect(page.locator("#findings li").first).to_contain_text("Stop")
 
 
 def test_the_page_is_walked_with_the_keyboard_and_the_focus_is_seen(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     seen = []
     for _ in range(18):
         page.keyboard.press("Tab")
@@ -158,7 +158,7 @@ def test_the_page_is_walked_with_the_keyboard_and_the_focus_is_seen(new_page: Pa
 
 
 def test_the_theme_switch_stays_over_pages_and_reload(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     paper = "getComputedStyle(document.documentElement).backgroundColor"
     assert page.evaluate(paper) == "rgb(250, 250, 247)"
     page.get_by_role("button", name="Switch to the dusk page").click()
@@ -172,14 +172,14 @@ def test_the_theme_switch_stays_over_pages_and_reload(new_page: PageMaker, bench
 
 
 def test_the_system_setting_decides_until_the_switch_is_used(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise", color_scheme="dark")
+    page = new_page(f"{bench}/exercises/quill", color_scheme="dark")
     assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(20, 23, 27)"
     page.get_by_role("button", name="Switch to the light page").click()
     assert page.evaluate("getComputedStyle(document.documentElement).backgroundColor") == "rgb(250, 250, 247)"
 
 
 def test_changes_are_carried_to_the_debriefs_and_back(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     field(page, "wind_0").fill("240° 28 kt")
     field(page, "wind_0").press("Enter")
     expect(page.locator("#board svg")).to_contain_text("1,700 above field")
@@ -189,7 +189,7 @@ def test_changes_are_carried_to_the_debriefs_and_back(new_page: PageMaker, bench
 
 
 def test_paper_has_no_buttons_and_keeps_the_caution(new_page: PageMaker, bench: str) -> None:
-    page = new_page(f"{bench}/exercise")
+    page = new_page(f"{bench}/exercises/quill")
     page.emulate_media(media="print")
     expect(page.locator(".top")).to_be_hidden()
     expect(page.locator("#print")).to_be_hidden()
@@ -199,7 +199,7 @@ def test_paper_has_no_buttons_and_keeps_the_caution(new_page: PageMaker, bench: 
 
 def test_text_stands_out_from_its_paper_in_both_themes(new_page: PageMaker, bench: str) -> None:
     for scheme in ("light", "dark"):
-        page = new_page(f"{bench}/exercise", color_scheme=scheme)
+        page = new_page(f"{bench}/exercises/quill", color_scheme=scheme)
         weak = page.evaluate(CONTRAST)
         assert weak == []
 

@@ -23,7 +23,7 @@ def rows_of(html: str, section: str) -> list[list[str]]:
 
 
 def test_the_page_tells_the_glide_at_three_weights_today_first(client: Browser) -> None:
-    rows = rows_of(client.get("/airplane").text, "glide")
+    rows = rows_of(client.get("/airplanes/dunlin").text, "glide")
     assert [row[0] for row in rows] == ["3,350 lb", "3,650 lb", "2,920 lb"]
     # speeds go with the root of the weight, the ratio stays (any textbook); 9.6 x 1,000 ft is 1.58 NM
     assert [row[1] for row in rows] == ["104", "109", "97"]
@@ -32,17 +32,17 @@ def test_the_page_tells_the_glide_at_three_weights_today_first(client: Browser) 
 
 
 def test_what_the_handbook_implies_is_said_and_a_contradiction_named(client: Browser) -> None:
-    html = client.get("/airplane").text.replace("\u00a0", " ")
+    html = client.get("/airplanes/dunlin").text.replace("\u00a0", " ")
     # 5.81 m/s is 1,144 ft a minute
     assert "imply a sink of 1,144 fpm" in html
     assert "No two stated figures contradict" in html
-    odd = Browser(FixtureWorkbench(contradicts=True)).get("/airplane").text
+    odd = Browser(FixtureWorkbench(contradicts=True)).get("/airplanes/dunlin").text
     assert "Check which of them is right." in odd
     assert "No two stated figures contradict" not in odd
 
 
 def test_estimates_among_the_configurations_are_marked(client: Browser) -> None:
-    rows = {row[0]: row for row in rows_of(client.get("/airplane").text, "configurations")}
+    rows = {row[0]: row for row in rows_of(client.get("/airplanes/dunlin").text, "configurations")}
     assert rows["landing"][2] == "estimate"
     assert rows["clean"][2] == "the reference"
     assert rows["gear and approach flap"][2] == "the airplane file"
@@ -50,20 +50,20 @@ def test_estimates_among_the_configurations_are_marked(client: Browser) -> None:
 
 
 def test_the_weight_of_the_address_is_todays(client: Browser) -> None:
-    html = client.get("/airplane", params={"weight": "3000 lb"}).text
+    html = client.get("/airplanes/dunlin", params={"weight": "3000 lb"}).text
     assert rows_of(html, "glide")[0][0] == "3,000 lb"
     # a bad one is explained on the exercise page; here the exercise of the file is shown
-    answer = client.get("/airplane", params={"weight": "heavy"})
+    answer = client.get("/airplanes/dunlin", params={"weight": "heavy"})
     assert answer.status_code == 200
     assert rows_of(answer.text, "glide")[0][0] == "3,350 lb"
 
 
 def test_without_a_calibration_the_page_says_what_is_assumed(client: Browser) -> None:
-    assert "the indicated airspeed is taken as the calibrated one" in client.get("/airplane").text
+    assert "the indicated airspeed is taken as the calibrated one" in client.get("/airplanes/dunlin").text
 
 
 def test_the_caution_stands_on_the_page(client: Browser) -> None:
-    assert "no substitute for the approved flight manual" in client.get("/airplane").text
+    assert "no substitute for the approved flight manual" in client.get("/airplanes/dunlin").text
 
 
 def section(html: str, name: str) -> str:
@@ -75,13 +75,13 @@ def section(html: str, name: str) -> str:
 
 def sent(client: Browser, kind: str) -> str:
     """The page of a measured file."""
-    answer = client.post(f"/api/measurements?file_name={kind}.csv", content=kind.encode())
+    answer = client.post(f"/api/airplanes/dunlin/measurements?file_name={kind}.csv", content=kind.encode())
     assert answer.status_code == 201
     return client.get(answer.json()["href"]).text
 
 
 def test_the_stand_in_says_setting_source_pressure_by_height_and_honesty(client: Browser) -> None:
-    said = section(client.get("/airplane").text, "stand-in")
+    said = section(client.get("/airplanes/dunlin").text, "stand-in")
     for words in (
         "from the model, an estimate",
         "throttle left, in",
@@ -96,7 +96,7 @@ def test_the_stand_in_says_setting_source_pressure_by_height_and_honesty(client:
 
 
 def test_a_stand_in_that_cannot_be_is_said_in_a_sentence() -> None:
-    html = Browser(FixtureWorkbench(can_stand_in=False)).get("/airplane").text
+    html = Browser(FixtureWorkbench(can_stand_in=False)).get("/airplanes/dunlin").text
     assert "gear and approach flap" in section(html, "stand-in")
     assert "Configurations" in html
 
@@ -137,13 +137,13 @@ def test_the_same_file_is_measured_once_and_a_forgotten_one_says_so() -> None:
     first, second = (sent(browser, "legs") for _ in range(2))
     assert first == second
     assert workbench.measurements == 1
-    gone = browser.get("/airplane/measured/0123456789abcdef0123")
+    gone = browser.get("/airplanes/dunlin/measured/0123456789abcdef0123")
     assert gone.status_code == 404
     assert "This measurement is gone" in gone.text
 
 
 def test_a_file_that_is_nothing_of_the_kind_is_refused_in_a_sentence(client: Browser) -> None:
-    answer = client.post("/api/measurements?file_name=letter.txt", content=NO_RECORDING)
+    answer = client.post("/api/airplanes/dunlin/measurements?file_name=letter.txt", content=NO_RECORDING)
     assert answer.status_code == 422
     assert answer.json()["schema"] == "volplane/problems/1"
     assert "letter.txt" in answer.json()["problems"][0]["sentence"]
@@ -151,4 +151,7 @@ def test_a_file_that_is_nothing_of_the_kind_is_refused_in_a_sentence(client: Bro
 
 def test_a_file_over_the_limit_is_refused(client: Browser, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("volplane.faces.web.bodies.LARGEST_FILE_BYTES", 1_000_000)
-    assert client.post("/api/measurements?file_name=long.csv", content=b"x" * 1_000_001).status_code == 413
+    assert (
+        client.post("/api/airplanes/dunlin/measurements?file_name=long.csv", content=b"x" * 1_000_001).status_code
+        == 413
+    )

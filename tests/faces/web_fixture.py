@@ -5,14 +5,19 @@ from __future__ import annotations
 import asyncio
 import concurrent.futures
 import dataclasses
+import pathlib
 import re
-from collections.abc import Iterable, Mapping
+import tempfile
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar
 
 import httpx
+import numpy as np
 
 from tests.faces import fixtures, measurements
-from volplane.bootstrap import BenchField, DemoFile
+from volplane import bootstrap
+from volplane.adapters.store.store import open_store
+from volplane.bootstrap import BenchField, House
 from volplane.domain.airplane.stand_in import StandInNotPossible
 from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
@@ -20,10 +25,19 @@ from volplane.domain.debrief.results import Debrief, Outcome
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
+from volplane.domain.track.track import AltitudeSource, Track
 from volplane.errors import FilesRefused, Problem, Refusal, WindNotBelowAirspeed
+from volplane.faces.documents.debrief import debrief_document
+from volplane.faces.documents.quantities import as_text
 from volplane.faces.web.app import create_app
 from volplane.services.checking import CheckedFile, Contradiction
+from volplane.services.keeping import keep_recording
+from volplane.services.keeping_debriefs import DebriefOptions, attempt_records
+from volplane.services.kept import FileKind, FileText, InstructorFile, KeptDebrief, KeptRecording, Person, Role
 from volplane.services.measured_file import MeasuredFile
+from volplane.services.recordings import Recording
+from volplane.services.sent_recordings import Debriefing, Sent, keep_sent
+from volplane.services.shelf import ExerciseTexts
 from volplane.services.standing_in import StandInAnswer
 from volplane.units import KNOT_MPS, kg_from_lb, m_from_ft, mps_from_kt, pa_from_inhg, rad_from_deg
 
@@ -56,6 +70,9 @@ FIELDS = (
     BenchField("low_key_offset", "", is_seldom=True),
 )
 NO_RECORDING = b"This is no recording."
+NOW_UNIX_S = 1_778_767_200.0
+# three fixes are a track; what it shows the fixture's debrief says
+TRACK = Track(NOW_UNIX_S, np.arange(3.0), np.full(3, 44.0), np.full(3, -40.0), None, AltitudeSource.GPS)
 
 
 class RecordingRefused(Refusal):
@@ -125,12 +142,73 @@ class FixtureWorkbench:
             return dataclasses.replace(fixtures.debrief(), attempts=())
         return fixtures.debrief(fixtures.attempt(), fixtures.attempt(outcome=Outcome.WENT_AROUND))
 
-    def demo_recordings(self) -> tuple[DemoFile, ...]:
-        note = "Phone recording: position and height, no airspeed."
-        return (
-            DemoFile("quist-high.csv", "Mara Quist", "Tobias Lund", f"High at the low key. {note}", b"first"),
-            DemoFile("quist-low.csv", "Mara Quist", "Tobias Lund", "Low, goes around.", b"second"),
+
+class FixtureHouse(House):
+    """The real house over a store of its own, with one exercise whose keys are words, and the fixture's answers."""
+
+    def __init__(self, bench: FixtureWorkbench) -> None:
+        self.folder = tempfile.TemporaryDirectory()
+        super().__init__(open_store(str(pathlib.Path(self.folder.name) / "fixture.sqlite")))
+        self.bench = bench
+        self.code_version = "fixture"
+        self._furnish()
+
+    def _furnish(self) -> None:
+        texts = bootstrap.demo_texts()
+        kinds = ((FileKind.EXERCISE, "quill"), (FileKind.AIRPLANE, "dunlin"), (FileKind.AIRFIELD, "meadow"))
+        for (kind, key), (name, text) in zip(kinds, texts.items(), strict=True):
+            file = InstructorFile(key, kind, name)
+            self.shelf.store.change([file, FileText(f"{key}-1", key, 1, text, NOW_UNIX_S)])
+        people = [
+            Person("mara", "Mara Quist", Role.TRAINEE, NOW_UNIX_S),
+            Person("tobias", "Tobias Lund", Role.INSTRUCTOR, NOW_UNIX_S),
+        ]
+        self.shelf.store.change(people)
+        for number, key in enumerate(("low", "high")):
+            self._keep_debrief(key, f"quist-{key}.csv", NOW_UNIX_S + 60.0 * number)
+
+    def _keep_debrief(self, key: str, file_name: str, now_unix_s: float) -> None:
+        """A debrief under a word, so that a test can name its page."""
+        store, texts, data = self.shelf.store, self.shelf.exercise("quill"), key.encode()
+        debrief = self.bench.debrief(file_name, data, {})
+        recording = keep_recording(store, file_name, data, "fixture", now_unix_s, start_unix_s=now_unix_s)
+        kept = KeptDebrief(
+            key=key,
+            recording=recording.key,
+            exercise_text=texts.exercise.key,
+            airplane_text=texts.airplane.key,
+            airfield_text=texts.airfield.key,
+            options=DebriefOptions(now_unix_s).to_text(),
+            document=as_text(debrief_document(debrief)),
+            code_version=self.code_version,
+            made_unix_s=now_unix_s,
+            trainee="mara",
+            instructor="tobias",
         )
+        store.change([kept, *attempt_records(key, debrief, store.new_key)])
+
+    def workbench(self, texts: ExerciseTexts) -> FixtureWorkbench:  # type: ignore[override]
+        return self.bench
+
+    def level_workbench(self, airplane_name: str, airplane_text: str) -> FixtureWorkbench:  # type: ignore[override]
+        return self.bench
+
+    def keep_sent(
+        self, texts: ExerciseTexts, sent: Sent, document: Callable[[Debrief], str]
+    ) -> tuple[KeptDebrief, Debrief | None]:
+        def read(file_name: str, data: bytes) -> Recording:
+            problems = (_no_recording(file_name),) if data == NO_RECORDING else ()
+            return Recording(None if problems else TRACK, "fixture", "", problems)
+
+        def debriefed(recording: Recording, texts: ExerciseTexts, options: DebriefOptions) -> Debrief:
+            return self.bench.debrief(sent.file_name, sent.data, {})
+
+        how = Debriefing(read, debriefed, document, self.code_version)
+        return keep_sent(self.shelf.store, texts, sent, how, NOW_UNIX_S)
+
+    def debrief_again(self, kept: KeptDebrief) -> Debrief:
+        recording = self.shelf.store.get(KeptRecording, kept.recording)
+        return self.bench.debrief(recording.name, self.shelf.store.original(kept.recording), {})
 
 
 def _no_recording(file_name: str) -> Problem:
@@ -144,7 +222,8 @@ class Browser:
     def __init__(
         self, workbench: FixtureWorkbench, allowed_hosts: Iterable[str] = (), base_url: str = "http://127.0.0.1:8000"
     ):
-        self.app = create_app(workbench, allowed_hosts=allowed_hosts)
+        self.house = FixtureHouse(workbench)
+        self.app = create_app(self.house, allowed_hosts=allowed_hosts)
         self.base_url = base_url
 
     def ask(self, method: str, path: str, **options: Any) -> httpx.Response:

@@ -58,7 +58,7 @@ def test_a_table_of_settings_gives_a_stand_in_in_the_exercises_air() -> None:
 
 def test_a_recording_is_looked_through_for_both_and_says_what_it_could_not_tell() -> None:
     bench = bootstrap.demo_workbench()
-    phone = next(each for each in bench.demo_recordings() if each.file_name.endswith(".gpx"))
+    phone = next(each for each in bootstrap.demo_recordings() if each.file_name.endswith(".gpx"))
     found = bench.measured(phone.file_name, phone.data, {})
     assert [each.what for each in found.untold] == ["glide", "airspeed"]
     assert found.untold[0].refusal.code == "airspeed-not-recorded"

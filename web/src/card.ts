@@ -30,7 +30,7 @@ export function startCard(): void {
     const wishes = Object.fromEntries([...new FormData(form).entries()].map(([key, value]) => [key, String(value)]));
     const changes = Object.fromEntries(new URLSearchParams(window.location.search));
     try {
-      const work = ask("/api/card", {
+      const work = ask(`${one("#fields", HTMLFormElement).dataset["api"] ?? ""}/card`, {
         method: "POST",
         headers: { "content-type": "application/json" },
         body: JSON.stringify({ ...wishes, changes }),

@@ -277,7 +277,7 @@ function frames(): URLSearchParams {
 }
 
 function dragAddress(): string {
-  return maybe("#fields", HTMLFormElement)?.dataset["drag"] ?? "";
+  return `${maybe("#fields", HTMLFormElement)?.dataset["api"] ?? ""}/drag`;
 }
 
 function isMetric(): boolean {

@@ -108,7 +108,7 @@ class ExercisePage {
     this.running = running;
     this.markStale();
     try {
-      const work = ask(`${this.form.dataset["view"] ?? ""}?${query}`, { signal: running.signal });
+      const work = ask(`${this.form.dataset["api"] ?? ""}/view?${query}`, { signal: running.signal });
       const response = await telling(this.progress, "Planning again.", work);
       const view = (await response.json()) as View;
       if (!running.signal.aborted) this.show(view, query);

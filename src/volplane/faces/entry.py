@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from volplane.bootstrap import Workbench
+    from volplane.bootstrap import House
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -16,7 +16,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return command_line(arguments, serve=_serve)
 
 
-def _serve(host: str, port: int | None, workbench: Workbench, say: Callable[[str], None]) -> None:
+def _serve(host: str, port: int | None, house: House, say: Callable[[str], None]) -> None:
     from volplane.faces.web.serving import serve
 
-    serve(host, port, workbench, say, opens_browser=True)
+    serve(host, port, house, say, opens_browser=True)

@@ -11,6 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import tomlkit
+
 from volplane.adapters.toml.exercise import exercise_from_data
 from volplane.adapters.toml.exercise_keys import EXERCISE
 from volplane.adapters.toml.keys import Form, section
@@ -113,14 +115,29 @@ def exercise_with_changes(
     return exercise
 
 
+def text_with_changes(source: NamedText, changes: Mapping[str, str]) -> str:
+    """The text of an exercise file with values typed over, everything else as it stands.
+
+    :raises FilesRefused: a value cannot be placed; whether it may stand there the reader says.
+    """
+    document = tomlkit.parse(source.text)
+    problems = [
+        problem for key, typed in changes.items() if (problem := _apply(document, source, key, typed)) is not None
+    ]
+    if problems:
+        raise FilesRefused(tuple(problems))
+    return tomlkit.dumps(document)
+
+
 def _apply(data: dict[str, Any], source: NamedText, key: str, typed: str) -> Problem | None:
     """Type one value over the file's; the problem if that cannot be done."""
     if match := _WIND_FIELD.fullmatch(key):
         return _apply_wind(data, source, key, int(match[1]), typed)
     own = [each.name for each in section(EXERCISE, "").keys if each.form not in _NOT_FIELDS]
     if key in _WEATHER_FIELDS:
-        weather = data["weather"] = _table(data.get("weather"))
-        _type_over(weather, key, typed)
+        if not isinstance(data.get("weather"), dict):
+            data["weather"] = {}
+        _type_over(data["weather"], key, typed)
     elif key in own:
         _type_over(data, key, typed)
     else:

@@ -37,7 +37,10 @@ class TomlLibrary:
 
     def airfield(self, path: str) -> Airfield:
         """The airfield of a file, with the variation of today."""
-        source = read_text(pathlib.Path(path), path)
+        return self.airfield_of(read_text(pathlib.Path(path), path))
+
+    def airfield_of(self, source: NamedText) -> Airfield:
+        """The airfield of a text."""
         return _sound(*read_airfield(source.text, source.name, self.variation, self.now_unix_s))
 
     def exercise(self, path: str) -> Exercise:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 from volplane.faces.cli import options, output
-from volplane.faces.cli.serve import LOOPBACK, serve_workbench
+from volplane.faces.cli.serve import LOOPBACK, serve_house
 
 EXAMPLE = """\
   volplane demo
@@ -28,7 +29,7 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Do the whole job, print what came of it, serve if wanted."""
     from volplane import bootstrap
-    from volplane.faces.cli.demo_run import demo_document, demo_report, run_demo
+    from volplane.faces.cli.demo_run import debrief_text, demo_document, demo_report, run_demo
 
     options.wait_for_kernels()
     result = run_demo(arguments.output, output.progress())
@@ -38,7 +39,8 @@ def run(arguments: argparse.Namespace) -> int:
         output.write(demo_report(result))
     output.flush()
     if serves_afterwards(arguments):
-        serve_workbench(arguments.serve_workbench, LOOPBACK, None, bootstrap.demo_workbench())
+        house = bootstrap.demo_house(Path(arguments.output), debrief_text)
+        serve_house(arguments.serve_workbench, LOOPBACK, None, house)
     return 0
 
 

@@ -81,7 +81,7 @@ def run_demo(path: str, say: Say) -> DemoResult:
     lessons = []
     for recording in bootstrap.demo_recordings():
         say(f"Debriefing {recording.file_name}.")
-        debrief = workbench.debrief(recording.file_name, recording.data, {})
+        debrief = bootstrap.debrief_bytes(recording.file_name, recording.data, workbench.exercise({}))
         _write_lesson(folder, recording.file_name, recording.data, debrief)
         who = (recording.trainee, recording.instructor, recording.note)
         lessons.append(DemoLesson(recording.file_name, *who, debrief))
@@ -134,7 +134,12 @@ def _write_lesson(folder: _Folder, file_name: str, data: bytes, debrief: Debrief
     folder.write(file_name, data)
     report = debrief_report(debrief, sheet=Sheet(WITHOUT_TERMINAL, is_bold=False))
     folder.write_text(f"debrief-{name}.txt", report)
-    folder.write_text(f"debrief-{name}.json", as_text(debrief_document(debrief)))
+    folder.write_text(f"debrief-{name}.json", debrief_text(debrief))
+
+
+def debrief_text(debrief: Debrief) -> str:
+    """A debrief as the text of its document."""
+    return as_text(debrief_document(debrief))
 
 
 def demo_document(result: DemoResult, units: Units = IMPERIAL) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from volplane.domain.exercise.uncertainties import FEWEST_RUNS, LARGEST_SEED, MOST_RUNS
 from volplane.faces.cli import output
 
 if TYPE_CHECKING:
@@ -50,6 +51,31 @@ def file_ending(*endings: str) -> Callable[[str], str]:
         return text
 
     return named
+
+
+def add_dispersion_options(parser: argparse.ArgumentParser) -> None:
+    """Add what asks for many flights of the plan."""
+    parser.add_argument(
+        "--runs",
+        metavar="N",
+        type=_runs,
+        help=f"fly the plan N times ({FEWEST_RUNS} to {MOST_RUNS}) with a pilot who errs and corrects; for instructors",
+    )
+    parser.add_argument("--seed", metavar="N", type=_seed, default=1, help="start of the random numbers (default: 1)")
+
+
+def _runs(text: str) -> int:
+    return _whole(text, FEWEST_RUNS, MOST_RUNS)
+
+
+def _seed(text: str) -> int:
+    return _whole(text, 0, LARGEST_SEED)
+
+
+def _whole(text: str, least: int, most: int) -> int:
+    if not (text.isascii() and text.isdigit() and least <= int(text[:12]) <= most):
+        raise argparse.ArgumentTypeError(f"{text!r}: write a whole number from {least} to {most}")
+    return int(text)
 
 
 class TypedQuantities:
@@ -108,3 +134,12 @@ def port_number(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:6]) <= 65535):
         raise argparse.ArgumentTypeError(f"{text!r} is no port: write a number from 1 to 65535")
     return int(text)
+
+
+def add_database(parser: argparse.ArgumentParser) -> None:
+    """Add the choice of the store."""
+    parser.add_argument(
+        "--database",
+        metavar="ADDRESS",
+        help="the store: a file or postgresql://... (default: VOLPLANE_DATABASE, else in the user's data)",
+    )

@@ -25,7 +25,7 @@ from volplane.faces.web.markup import Child, Markup, el
 from volplane.services.checking import CheckedFile
 from volplane.units import m_from_ft
 
-ACCEPTED = ".csv,.gpx,.txt"
+ACCEPTED = ".csv,.gpx,.kml,.kmz,.igc,.nmea,.geojson,.json,.txt,.log,.gz"
 ROOM = "Airplanes"
 SEA_LEVEL_NOTE = "In still air at sea level, clean, engine dead, propeller coarse."
 # how far one carries from a round height says a ratio in the pilot's own words
@@ -42,7 +42,16 @@ class AirplaneSheet:
     units: Units
 
 
-def airplane_page(frame: Frame, sheet: AirplaneSheet, stand_in: Child, limit_bytes: int) -> str:
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the page is: the airplane on the shelf, the query it is looked at with, the largest file it takes."""
+
+    key: str
+    query: str
+    limit_bytes: int
+
+
+def airplane_page(frame: Frame, sheet: AirplaneSheet, stand_in: Child, place: Place) -> str:
     """The whole page; `stand_in` is the section of that name."""
     airplane, units = sheet.airplane, sheet.units
     glide = airplane.glide.at_weight(sheet.weight_kg)
@@ -50,19 +59,20 @@ def airplane_page(frame: Frame, sheet: AirplaneSheet, stand_in: Child, limit_byt
         f"Maximum {units.weight.text(airplane.maximum_weight_kg)}, today {units.weight.text(sheet.weight_kg)}: "
         f"best glide {units.speed.text(glide.best_eas_mps)}, {wording.ratio(glide.best_ratio)}"
     )
-    title = el("div", el("div", el("h1", airplane.name), el("p", facts, class_="sub"), class_="words"))
+    words = el("div", el("h1", airplane.name), el("p", facts, class_="sub"), class_="words")
+    text = el("a", "The file as text", href=f"/airplanes/{place.key}/text", class_="button")
     return page(
         frame,
         title=airplane.name,
         room=ROOM,
         kind="airplane",
         content=[
-            Markup(title.replace("<div>", '<div class="title-row">', 1)),
+            el("div", words, el("div", text, class_="actions"), class_="title-row"),
             _glide(sheet),
             _configurations(sheet),
             stand_in,
             _calibration(sheet),
-            upload(limit_bytes),
+            _measure(place),
         ],
     )
 
@@ -201,7 +211,7 @@ def _calibration(sheet: AirplaneSheet) -> Markup:
     )
 
 
-def upload(limit_bytes: int) -> Markup:
+def _measure(place: Place) -> Markup:
     """The place to drop a measurement."""
     return el(
         "section",
@@ -224,8 +234,9 @@ def upload(limit_bytes: int) -> Markup:
             el("div", class_="trouble", id="upload-trouble", role="alert", hidden=True),
             id="upload",
             class_="upload",
-            data_limit=limit_bytes,
-            data_send="/api/measurements",
+            data_limit=place.limit_bytes,
+            data_send=f"/api/airplanes/{place.key}/measurements",
+            data_query=place.query,
         ),
         class_="known",
         id="measure",

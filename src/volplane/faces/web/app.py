@@ -8,41 +8,45 @@ from importlib import metadata
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.middleware.gzip import GZipMiddleware
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException
 
 from volplane.errors import Refusal
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.web import faults
 from volplane.faces.web.assets import Assets, load_assets
-from volplane.faces.web.bench import Bench
 from volplane.faces.web.guard import HEADERS, Guard
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import el
-from volplane.faces.web.ports import Workbench
+from volplane.faces.web.ports import House
+from volplane.faces.web.rooms import Rooms
 from volplane.faces.web.routes_airplane import airplane_routes
 from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_exercise import exercise_routes
+from volplane.faces.web.routes_files import file_routes
+from volplane.faces.web.routes_first_card import first_card_routes
 from volplane.faces.web.routes_manual import manual_routes
+from volplane.faces.web.routes_today import today_routes
+from volplane.services.keeping import NotKept
 
 FOR_EVER = "public, max-age=31536000, immutable"
 A_DAY = "public, max-age=86400"
 
 
-def create_app(workbench: Workbench, *, allowed_hosts: Iterable[str] = (), units: Units = IMPERIAL) -> FastAPI:
-    """The application over one workbench. Only names of this machine are answered, and those of `allowed_hosts`.
+def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units = IMPERIAL) -> FastAPI:
+    """The application over one house. Only names of this machine are answered, and those of `allowed_hosts`.
 
     :raises PagesNotBuiltError: the client was not built into this installation.
     """
     assets = load_assets()
-    bench = Bench(workbench, assets, units)
+    rooms = Rooms(house, assets, units)
     app = FastAPI(title="Volplane", version=_version(), docs_url=None, redoc_url=None, openapi_url="/api/openapi.json")
-    app.include_router(airplane_routes(bench))
-    app.include_router(exercise_routes(bench))
-    app.include_router(debrief_routes(bench))
-    app.include_router(manual_routes(bench))
+    # the form of a new exercise comes before the exercises by their keys
+    for routes in (today_routes, first_card_routes, file_routes, airplane_routes, exercise_routes, debrief_routes):
+        app.include_router(routes(rooms))
+    app.include_router(manual_routes(rooms))
     _files(app, assets)
-    _answers_to_faults(app, bench)
+    _answers_to_faults(app, rooms)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
     return app
@@ -53,11 +57,6 @@ def _version() -> str:
 
 
 def _files(app: FastAPI, assets: Assets) -> None:
-    @app.get("/", include_in_schema=False)
-    def home(request: Request) -> RedirectResponse:
-        query = request.url.query
-        return RedirectResponse(f"/exercise?{query}" if query else "/exercise", status_code=307)
-
     @app.get("/assets/{path:path}", include_in_schema=False)
     def asset(path: str) -> Response:
         found = assets.files.get(path)
@@ -72,8 +71,14 @@ def _files(app: FastAPI, assets: Assets) -> None:
         return Response(found.body, media_type=found.media_type, headers={"cache-control": A_DAY})
 
 
-def _answers_to_faults(app: FastAPI, bench: Bench) -> None:
+def _answers_to_faults(app: FastAPI, rooms: Rooms) -> None:
     app.add_exception_handler(Refusal, faults.on_refusal)
+
+    @app.exception_handler(NotKept)
+    async def not_kept(request: Request, fault: NotKept) -> Response:
+        if request.url.path.startswith("/api/"):
+            return faults.refusal_answer(fault)
+        return HTMLResponse(_lost(rooms.frame(request)), status_code=404)
 
     @app.exception_handler(RequestValidationError)
     async def not_a_wish(request: Request, fault: RequestValidationError) -> Response:
@@ -84,7 +89,7 @@ def _answers_to_faults(app: FastAPI, bench: Bench) -> None:
         if request.url.path.startswith("/api/"):
             sentence = f"There is nothing at {request.url.path} for {request.method}."
             return faults.problem_answer(fault.status_code, "", sentence, "no-such-address")
-        return HTMLResponse(_lost(bench.frame(request)), status_code=fault.status_code)
+        return HTMLResponse(_lost(rooms.frame(request)), status_code=fault.status_code)
 
     @app.exception_handler(Exception)
     async def own_fault(request: Request, fault: Exception) -> Response:
@@ -93,14 +98,14 @@ def _answers_to_faults(app: FastAPI, bench: Bench) -> None:
         if request.url.path.startswith("/api/"):
             answer: Response = faults.problem_answer(500, "", faults.OUR_FAULT, "own-fault")
         else:
-            answer = HTMLResponse(_broken(bench.frame(request)), status_code=500)
+            answer = HTMLResponse(_broken(rooms.frame(request)), status_code=500)
         answer.headers.update({**headers, "cache-control": "no-store"})
         return answer
 
 
 def _lost(frame: Frame) -> str:
     words = el("div", el("h1", "No such page"), class_="words")
-    way = el("p", el("a", "To the exercise", href="/exercise", class_="button first"), class_="prose")
+    way = el("p", el("a", "To today", href="/", class_="button first"), class_="prose")
     return page(frame, title="No such page", room="", kind="lost", content=[el("div", words, class_="title-row"), way])
 
 

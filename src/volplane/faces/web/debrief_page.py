@@ -25,7 +25,6 @@ QUESTIONS = (
     ("next", "What would you do differently next time?", "What next time?"),
 )
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
-NOT_KEPT = "This recording is not kept: it was debriefed in memory and is gone when the workbench stops."
 Document = Mapping[str, Any]
 
 
@@ -97,7 +96,6 @@ def debrief_page(frame: Frame, lesson: Lesson, own: Mapping[str, str], others: S
         el("p", lesson.subline, class_="under-headline"),
         _lesson(lesson),
         _more(lesson),
-        el("p", NOT_KEPT, class_="sub not-kept"),
     ]
     beside = [
         el("figure", Markup(lesson.figures.board), id="board"),
@@ -124,8 +122,8 @@ def nothing_found_page(frame: Frame, sentence: str, who: str) -> str:
     """A recording without any exercise in it."""
     content = [
         el("div", el("div", el("h1", "No exercise in this recording"), class_="words"), class_="title-row"),
-        el("div", el("p", who, class_="sub"), el("p", sentence), el("p", NOT_KEPT), class_="prose"),
-        el("p", el("a", "Choose another recording", href="/debrief", class_="button first"), class_="prose"),
+        el("div", el("p", who, class_="sub"), el("p", sentence), class_="prose"),
+        el("p", el("a", "Choose another recording", href="/debriefs", class_="button first"), class_="prose"),
     ]
     return page(frame, title="No exercise found", room="Debriefs", kind="debrief", content=content)
 

@@ -1,94 +1,130 @@
-"""The list of recordings that can be debriefed, and the place to drop one's own."""
+"""The list of debriefs with its search, and the place to drop recordings."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from urllib.parse import quote
+from dataclasses import dataclass
 
-from volplane.faces.web.layout import Frame, page, with_query
-from volplane.faces.web.markup import Markup, el
-from volplane.faces.web.ports import DemoRecording
+from volplane.faces.documents import wording
+from volplane.faces.documents.attempt_words import outcome_words
+from volplane.faces.documents.wording import Units
+from volplane.faces.web.layout import Frame, page
+from volplane.faces.web.markup import Markup, el, join
+from volplane.services.kept import Person
+from volplane.services.listing import DebriefLine, DebriefList
+from volplane.services.shelf import ShelvedExercise
 
-ACCEPTED = ".csv,.gpx,.txt"
+ACCEPTED = ".csv,.gpx,.kml,.kmz,.igc,.nmea,.geojson,.json,.txt,.log,.gz"
 
 
-def debriefs_page(frame: Frame, recordings: Sequence[DemoRecording], limit_bytes: int) -> str:
-    """Upload first, then the recordings of the demo."""
-    title = el(
-        "div",
-        el(
-            "div",
-            el("h1", "Debrief a recording"),
-            el("p", "Against the exercise as it now stands on the exercise page.", class_="sub"),
-            class_="words",
-        ),
-        class_="title-row",
-    )
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a dropped recording may be debriefed against, and for whom."""
+
+    exercises: Sequence[ShelvedExercise]
+    chosen: str | None
+    trainees: Sequence[Person]
+    limit_bytes: int
+
+
+def debriefs_page(frame: Frame, found: DebriefList, text: str, wish: Wish) -> str:
+    """Upload first, then the debriefs that answer the search, flown last first."""
+    said = "Recordings are kept on this machine with what they were debriefed against."
+    title = el("div", el("h1", "Debriefs"), el("p", said, class_="sub"), class_="words")
     return page(
         frame,
         title="Debriefs",
         room="Debriefs",
         kind="debriefs",
-        content=[title, _upload(limit_bytes), _list(frame, recordings)],
+        content=[el("div", title, class_="title-row"), _upload(wish), _search(text), _list(found, text, frame.units)],
     )
 
 
-def gone_page(frame: Frame) -> str:
-    """The address of a debrief that is not held any more."""
-    words = el("div", el("h1", "This debrief is gone"), class_="words")
-    text = el(
-        "p",
-        "Recordings are debriefed in memory and not kept. Choose the recording again.",
-        class_="prose",
-    )
-    way = el("p", el("a", "To the debriefs", href="/debrief", class_="button first"), class_="prose")
-    return page(
-        frame,
-        title="Debrief gone",
-        room="Debriefs",
-        kind="debriefs",
-        content=[el("div", words, class_="title-row"), text, way],
+def debrief_row(line: DebriefLine, units: Units) -> Markup:
+    """A debrief as a row: when and who, then each exercise flown."""
+    when = line.start_unix_s if line.start_unix_s is not None else line.made_unix_s
+    people = " with ".join(filter(None, (line.trainee, line.instructor))) or line.file_name
+    flown = [outcome_words(attempt, units) for attempt in line.attempts] or ["No exercise found."]
+    return el(
+        "li",
+        el(
+            "a",
+            el("b", people),
+            el("span", [el("span", f"{wording.utc_date(when)}, {wording.utc_clock(when)} UTC. "), " ".join(flown)]),
+            href=f"/debriefs/{line.key}",
+        ),
     )
 
 
-def _upload(limit_bytes: int) -> Markup:
+def exercise_words(exercise: ShelvedExercise) -> str:
+    """An exercise as a choice: airplane, runway, airfield."""
+    return f"{exercise.airplane}, runway {exercise.runway}, {exercise.airfield}"
+
+
+def _upload(wish: Wish) -> Markup:
+    if not wish.exercises:
+        return el(
+            "section",
+            el("p", "A recording is debriefed against an exercise, and there is none yet."),
+            el("p", el("a", "A new exercise", href="/exercises/new", class_="button first")),
+            class_="upload",
+        )
+    exercises = [(each.file.key, exercise_words(each)) for each in wish.exercises]
+    people = [("", "nobody named"), *((person.key, person.name) for person in wish.trainees)]
     return el(
         "section",
-        el("p", "Drop a recording here, CSV or GPX, from a phone or a panel."),
-        el("p", "It is debriefed in memory and not kept.", class_="sub"),
+        el("p", "Drop recordings here, from a phone or a panel: CSV, GPX, KML, IGC, NMEA 0183 or GeoJSON."),
+        el(
+            "div",
+            _select("upload-exercise", "Against the exercise", exercises, wish.chosen),
+            _select("upload-trainee", "Trainee", people, None) if wish.trainees else None,
+            class_="choose",
+        ),
         el(
             "label",
-            el("span", "Choose a recording", class_="button first"),
-            el("input", type="file", accept=ACCEPTED, aria_label="Choose a recording"),
+            el("span", "Choose recordings", class_="button first"),
+            el("input", type="file", accept=ACCEPTED, multiple=True, aria_label="Choose recordings"),
             class_="pick",
         ),
         el("p", class_="telling", id="upload-progress", role="status"),
         el("div", class_="trouble", id="upload-trouble", role="alert", hidden=True),
         id="upload",
         class_="upload",
-        data_limit=limit_bytes,
-        aria_label="Own recording",
+        data_limit=wish.limit_bytes,
+        data_send="/api/exercises",
+        aria_label="Recordings to debrief",
     )
 
 
-def _list(frame: Frame, recordings: Sequence[DemoRecording]) -> Markup | None:
-    if not recordings:
-        return None
-    items = [
-        el(
-            "li",
-            el(
-                "a",
-                el("b", f"{recording.trainee} with {recording.instructor}"),
-                el("span", recording.note),
-                href=with_query(f"/debrief/demo/{quote(recording.file_name)}", frame.query),
-            ),
-        )
-        for recording in recordings
-    ]
+def _select(name: str, label: str, choices: Sequence[tuple[str, str]], chosen: str | None) -> Markup:
+    options = [el("option", words, value=value, selected=value == chosen) for value, words in choices]
+    return el("label", el("span", label, class_="label"), el("select", options, id=name), class_="select")
+
+
+def _search(text: str) -> Markup:
+    return el(
+        "form",
+        el("label", el("span", "Find by file, exercise or person", class_="label"), _search_input(text)),
+        el("button", "Find", type="submit"),
+        class_="search",
+        method="get",
+        role="search",
+    )
+
+
+def _search_input(text: str) -> Markup:
+    return el("input", type="search", name="text", value=text, maxlength=200, spellcheck="false")
+
+
+def _list(found: DebriefList, text: str, units: Units) -> Markup:
+    if not found.lines:
+        said = f"Nothing answers to “{text}”." if text else "No debrief yet."
+        return el("p", said, class_="prose")
+    rest = found.count - len(found.lines)
+    more = el("p", f"{rest:,} more: search for them by name.", class_="sub") if rest else None
+    head = el("h2", wording.counted(found.count, "debrief"), class_="block-head")
     return el(
         "section",
-        el("h2", "Recordings of the demo, invented people", class_="block-head"),
-        el("ul", items),
+        join([head, el("ul", [debrief_row(line, units) for line in found.lines]), more]),
         class_="recordings",
     )

@@ -17,6 +17,7 @@ from volplane.faces.web.figures import PlanFigures
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import Markup, el, join
 from volplane.faces.web.ports import ExerciseField
+from volplane.faces.web.rooms import Bench
 
 SHOWN_FINDINGS = 5
 SEVERITY_WORDS = {"stop": "Stop", "caution": "Caution", "note": "Note"}
@@ -26,18 +27,17 @@ Document = Mapping[str, Any]
 
 def exercise_page(
     frame: Frame,
-    fields: Sequence[ExerciseField],
+    bench: Bench,
     typed: Mapping[str, str],
     fragments: Mapping[str, Markup],
     faults: Mapping[str, str],
     title: str,
-    units: Units,
 ) -> str:
     """The whole page. `typed` holds what the address says of each field, `faults` the sentence of each bad one.
 
     The key "" of `faults` is what belongs to no field. The drawing then is of the exercise without the bad values.
     """
-    bad = [shown(typed.get(field.key, "")) for field in fields if field.key in faults]
+    bad = [shown(typed.get(field.key, "")) for field in bench.fields if field.key in faults]
     stale = f"Before the change to {', '.join(bad)}." if bad else ""
     content = join(
         [
@@ -62,7 +62,7 @@ def exercise_page(
         kind="exercise",
         content=[
             el("div", content, class_="title-row"),
-            _fields(fields, typed, faults, units),
+            _fields(bench, typed, faults, frame.units),
             el("div", el("p", faults[""]) if "" in faults else None, class_="trouble", id="trouble", role="alert")
             if "" in faults
             else el("div", class_="trouble", id="trouble", role="alert", hidden=True),
@@ -75,7 +75,7 @@ def exercise_page(
 def page_title(plan: Plan) -> str:
     """What the page is about: Overhead to runway 25, left pattern."""
     exercise = plan.exercise
-    return f"Overhead to runway {exercise.runway.name}, {exercise.pattern} pattern"
+    return f"{wording.sentence_case(str(exercise.shape))} to runway {exercise.runway.name}, {exercise.pattern} pattern"
 
 
 def fragments_of(plan: Plan, document: Document, figures: PlanFigures, units: Units) -> dict[str, Markup]:
@@ -115,9 +115,9 @@ def _title(plan: Plan, units: Units) -> Markup:
     return join([el("h1", page_title(plan)), el("p", facts, class_="sub"), el("p", when, class_="sub printed")])
 
 
-def _fields(
-    fields: Sequence[ExerciseField], typed: Mapping[str, str], faults: Mapping[str, str], units: Units
-) -> Markup:
+def _fields(bench: Bench, typed: Mapping[str, str], faults: Mapping[str, str], units: Units) -> Markup:
+    fields = bench.fields
+
     def cells(*, seldom: bool) -> list[Markup]:
         chosen = [field for field in fields if field.is_seldom is seldom]
         return [_field(field, typed.get(field.key), field.key in faults, units) for field in chosen]
@@ -142,9 +142,8 @@ def _fields(
         el("button", "Plan again", type="submit", class_="only-read", tabindex="-1"),
         id="fields",
         method="get",
-        action="/exercise",
-        data_view="/api/exercise/view",
-        data_drag="/api/exercise/drag",
+        action=bench.path,
+        data_api=bench.api,
         autocomplete="off",
     )
 

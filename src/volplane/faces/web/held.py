@@ -6,20 +6,7 @@ import hashlib
 import threading
 from collections import OrderedDict
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Generic, TypeVar
-
-from volplane.domain.debrief.results import Debrief
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """A debrief with the name of the file it came from and the changes of the exercise it was flown against."""
-
-    file_name: str
-    changes: Mapping[str, str]
-    debrief: Debrief
-
 
 T = TypeVar("T")
 
@@ -54,7 +41,3 @@ class HeldResults(Generic[T]):
             if held is not None:
                 self._by_name.move_to_end(name)
             return held
-
-
-class HeldDebriefs(HeldResults[Held]):
-    """Debriefs held in memory."""

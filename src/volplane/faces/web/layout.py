@@ -5,21 +5,28 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from volplane.faces.documents.wording import CAUTION_LINES
+from volplane.faces.documents.wording import CAUTION_LINES, Units
 from volplane.faces.web.assets import Assets
 from volplane.faces.web.markup import Child, Markup, el, join
 
 ThemeChoice = Literal["light", "dusk"] | None
-ROOMS = (("Airplanes", "/airplane"), ("Exercises", "/exercise"), ("Debriefs", "/debrief"), ("Manual", "/manual"))
+ROOMS = (
+    ("Today", "/"),
+    ("Airplanes", "/airplanes"),
+    ("Airfields", "/airfields"),
+    ("Exercises", "/exercises"),
+    ("Debriefs", "/debriefs"),
+    ("Manual", "/manual"),
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """What a page needs to know of the request: files to load, the theme chosen, the exercise's changes as a query."""
+    """What a page needs to know of the request: files to load, the theme and the units chosen."""
 
     assets: Assets
     theme: ThemeChoice
-    query: str
+    units: Units
 
 
 def page(frame: Frame, *, title: str, room: str, kind: str, content: Child) -> str:
@@ -45,7 +52,9 @@ def page(frame: Frame, *, title: str, room: str, kind: str, content: Child) -> s
         el("footer", el("p", CAUTION_LINES[0]), el("p", CAUTION_LINES[1]), class_="caution"),
         class_=f"page-{kind}",
     )
-    return "<!doctype html>\n" + el("html", head, body, lang="en", data_theme=frame.theme)
+    return "<!doctype html>\n" + el(
+        "html", head, body, lang="en", data_theme=frame.theme, data_units=frame.units.system
+    )
 
 
 def with_query(path: str, query: str) -> str:
@@ -54,20 +63,17 @@ def with_query(path: str, query: str) -> str:
 
 
 def _header(frame: Frame, room: str) -> Markup:
-    links = [
-        el(
-            "a",
-            name,
-            href=with_query(path, frame.query),
-            aria_current="page" if name == room else None,
-            data_keeps_query=True,
-        )
-        for name, path in ROOMS
-    ]
+    links = [el("a", name, href=path, aria_current="page" if name == room else None) for name, path in ROOMS]
+    other = "Metric" if frame.units.system == "imperial" else "Imperial"
     return el(
         "header",
-        el("a", "Volplane", class_="brand", href=with_query("/exercise", frame.query), data_keeps_query=True),
+        el("a", "Volplane", class_="brand", href="/"),
         el("nav", join(links), class_="rooms", aria_label="Rooms"),
-        el("div", el("button", "Dusk", id="theme", type="button", class_="plain", hidden=True), class_="end"),
+        el(
+            "div",
+            el("button", other, id="units", type="button", class_="plain", hidden=True),
+            el("button", "Dusk", id="theme", type="button", class_="plain", hidden=True),
+            class_="end",
+        ),
         class_="top",
     )

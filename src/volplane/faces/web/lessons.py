@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from volplane.domain.debrief.results import Attempt, Debrief
 from volplane.faces.documents import debrief_words, wording
 from volplane.faces.documents.debrief import debrief_document
 from volplane.faces.documents.wording import Units
 from volplane.faces.web.debrief_page import SHOWN_FINDINGS, FindingWords, Lesson, exercise_name
 from volplane.faces.web.figures import attempt_figures, finding_figures
-from volplane.faces.web.held import Held
-from volplane.faces.web.ports import DemoRecording
 
 
 def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
@@ -39,14 +39,23 @@ def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
     )
 
 
-def who_of(held: Held, demo: DemoRecording | None, number: int, units: Units) -> str:
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """What is kept about a recording besides what it says itself: its file and the people, by name."""
+
+    file_name: str
+    trainee: str | None = None
+    instructor: str | None = None
+
+
+def who_of(debrief: Debrief, recorded: Recorded, number: int) -> str:
     """Who flew, when, which exercise of how many, and what was recorded, as one line."""
-    attempts, facts = held.debrief.attempts, held.debrief.recording
-    date = wording.utc_date(facts.start_unix_s)
-    parts = [f"{demo.trainee} with {demo.instructor}, {date}" if demo else f"{held.file_name}, {date}"]
+    attempts = debrief.attempts
+    people = " with ".join(filter(None, (recorded.trainee, recorded.instructor))) or recorded.file_name
+    parts = [f"{people}, {wording.utc_date(debrief.recording.start_unix_s)}"]
     if len(attempts) > 1:
         parts.append(f"{exercise_name(number)} of {wording.counted(len(attempts), 'exercise').split()[0]}")
-    said = demo.note if demo else _recorded(attempts[number]) if attempts else ""
+    said = _recorded(attempts[number]) if attempts else ""
     return f"{', '.join(parts)}. {said}".strip()
 
 

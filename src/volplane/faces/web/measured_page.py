@@ -7,7 +7,7 @@ from volplane.faces.documents import measure, standin_words
 from volplane.faces.documents.problems import refusal_sentence
 from volplane.faces.documents.wording import Units
 from volplane.faces.web.airplane_page import ROOM
-from volplane.faces.web.layout import Frame, page, with_query
+from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import Markup, el
 from volplane.faces.web.measured_sections import (
     FindingLine,
@@ -25,9 +25,9 @@ NOT_KEPT = (
 _LOOKED_FOR = {"glide": "No measured glide.", "airspeed": "No airspeed calibration."}
 
 
-def measured_page(frame: Frame, file_name: str, measured: MeasuredFile, units: Units) -> str:
-    """Every result of the file, each in its section."""
-    airplane = measured.airplane
+def measured_page(frame: Frame, key: str, file_name: str, measured: MeasuredFile) -> str:
+    """Every result of the file, each in its section; `key` is the airplane's."""
+    airplane, units = measured.airplane, frame.units
     sections: list[Markup] = []
     if measured.glide is not None:
         lines = glide_findings(measured.glide, units)
@@ -37,7 +37,7 @@ def measured_page(frame: Frame, file_name: str, measured: MeasuredFile, units: U
     if measured.stand_in is not None:
         sections.append(stand_in_section(measured.stand_in, stand_in_findings(measured.stand_in, units), units))
     words = el("div", el("h1", f"{airplane.name}, measured"), el("p", file_name, class_="sub"), class_="words")
-    back = el("a", "To the airplane", href=with_query("/airplane", frame.query), class_="button")
+    back = el("a", "To the airplane", href=f"/airplanes/{key}", class_="button")
     return page(
         frame,
         title=f"{airplane.name}, measured",
@@ -52,11 +52,11 @@ def measured_page(frame: Frame, file_name: str, measured: MeasuredFile, units: U
     )
 
 
-def measurement_gone_page(frame: Frame) -> str:
+def measurement_gone_page(frame: Frame, key: str) -> str:
     """The address of a measurement that is not held any more."""
     words = el("div", el("h1", "This measurement is gone"), class_="words")
     text = el("p", "Files are measured in memory and not kept. Drop the file again.", class_="prose")
-    way = el("a", "To the airplane", href=with_query("/airplane", frame.query), class_="button first")
+    way = el("a", "To the airplane", href=f"/airplanes/{key}", class_="button first")
     content = [el("div", words, class_="title-row"), text, el("p", way, class_="prose")]
     return page(frame, title="Measurement gone", room=ROOM, kind="airplane", content=content)
 

@@ -6,14 +6,21 @@ and print; they never plan, fly or read a format themselves.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
 from volplane.domain.debrief.results import Debrief
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
+from volplane.domain.geometry.airfield import Airfield
+from volplane.errors import Problem
+from volplane.services.airfields import AirfieldsFound, FoundAirfield, TableOrigin
 from volplane.services.checking import CheckedFile
+from volplane.services.kept import FileKind, KeptDebrief
+from volplane.services.listing import Lists
 from volplane.services.measured_file import MeasuredFile
+from volplane.services.sent_recordings import Sent
+from volplane.services.shelf import ExerciseTexts, Shelf
 from volplane.services.standing_in import StandInAnswer
 
 # Keys of the fields of the exercise page, in the order they stand there. `wind_0` is the lowest wind level of the
@@ -69,35 +76,6 @@ class ExerciseField(Protocol):
         ...
 
 
-class DemoRecording(Protocol):
-    """A recording of the demo: the file as it would be dropped on the page, who flew it and what was recorded."""
-
-    @property
-    def file_name(self) -> str:
-        """Its name, unique among the recordings of the demo."""
-        ...
-
-    @property
-    def trainee(self) -> str:
-        """Who flew."""
-        ...
-
-    @property
-    def instructor(self) -> str:
-        """Who taught."""
-        ...
-
-    @property
-    def note(self) -> str:
-        """One plain sentence: "Phone recording: position and height, no airspeed."."""
-        ...
-
-    @property
-    def data(self) -> bytes:
-        """The file."""
-        ...
-
-
 class Workbench(Protocol):
     """The exercise on the bench and what can be done with it. Every method may be called from several threads at once.
 
@@ -131,10 +109,70 @@ class Workbench(Protocol):
         """The exercise with the changes, solved."""
         ...
 
-    def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
-        """A recording against the exercise with the changes. Nothing is stored."""
+
+class House(Protocol):
+    """Everything the workbench stands on: the instructor's shelf, a workbench for each exercise, the runway table."""
+
+    @property
+    def shelf(self) -> Shelf:
+        """Airplanes, airfields and exercises, and the store they are kept in."""
         ...
 
-    def demo_recordings(self) -> tuple[DemoRecording, ...]:
-        """The recordings of the demo, always the same bytes; empty where the workbench was started without the demo."""
+    @property
+    def lists(self) -> Lists:
+        """Lists of what is kept."""
+        ...
+
+    @property
+    def code_version(self) -> str:
+        """The version of the program, kept beside what it makes."""
+        ...
+
+    def now_unix_s(self) -> float:
+        """The moment."""
+        ...
+
+    def workbench(self, texts: ExerciseTexts) -> Workbench:
+        """An exercise on the bench."""
+        ...
+
+    def level_workbench(self, airplane_name: str, airplane_text: str) -> Workbench:
+        """An airplane alone, on the exercise with every default at a level field by the sea in still air."""
+        ...
+
+    def with_changes(self, name: str, texts: Mapping[str, str], changes: Mapping[str, str]) -> str:
+        """The text of the exercise `name` with the changes written into it, everything else as it stands.
+
+        :raises FilesRefused: one problem for each bad value.
+        """
+        ...
+
+    def problems_of(self, kind: FileKind, name: str, texts: Mapping[str, str]) -> tuple[Problem, ...]:
+        """Every problem of the file `name` among texts."""
+        ...
+
+    def airfield(self, name: str, text: str) -> Airfield:
+        """An airfield as its text describes it. :raises FilesRefused: it cannot be read."""
+        ...
+
+    def made_text(self, values: Mapping[str, str]) -> str:
+        """A file made of typed values by their keys, such as "weights.maximum"."""
+        ...
+
+    def find_airfields(self, text: str, most: int) -> AirfieldsFound:
+        """What the table of runway ends answers. :raises AirfieldUnknown: nothing."""
+        ...
+
+    def airfield_text(self, found: FoundAirfield, origin: TableOrigin, notes: Mapping[str, Sequence[str]]) -> str:
+        """An airfield of the table as a file. :raises AirfieldNotPlaced: no end of it can be used."""
+        ...
+
+    def keep_sent(
+        self, texts: ExerciseTexts, sent: Sent, document: Callable[[Debrief], str]
+    ) -> tuple[KeptDebrief, Debrief | None]:
+        """Debrief a recording against an exercise and keep both. :raises FilesRefused: it is no recording."""
+        ...
+
+    def debrief_again(self, kept: KeptDebrief) -> Debrief:
+        """A kept debrief made again from its recording, its texts and its options."""
         ...

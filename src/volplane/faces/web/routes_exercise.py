@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request
@@ -12,15 +13,19 @@ from volplane.domain.exercise.hand_alter import hand_alterations
 from volplane.domain.exercise.plan import Plan
 from volplane.errors import Refusal
 from volplane.faces.documents.plan import plan_document
+from volplane.faces.documents.quantities import as_text
+from volplane.faces.documents.wording import Units
 from volplane.faces.report.board import Frame
 from volplane.faces.report.card import card_pdf
 from volplane.faces.report.heights import HeightAxis
-from volplane.faces.web.bench import Bench
 from volplane.faces.web.exercise_page import drawn_pieces, exercise_page, fragments_of, page_title
 from volplane.faces.web.faults import faults_by_place
 from volplane.faces.web.fields import shown, typed
 from volplane.faces.web.figures import HeldScales, plan_figures
 from volplane.faces.web.markup import Markup
+from volplane.faces.web.ports import House
+from volplane.faces.web.rooms import Bench, Rooms
+from volplane.services.kept import FileKind, KeptPlan, PrintedCard
 
 Paper = Literal["A5", "half-letter", "A4"]
 
@@ -51,27 +56,21 @@ class Held(BaseModel):
         )
 
 
-def exercise_routes(bench: Bench) -> APIRouter:
-    """The routes over one bench. They are plain functions, so each runs in a thread of the pool."""
+def exercise_routes(rooms: Rooms) -> APIRouter:
+    """The routes of every exercise. They are plain functions, so each runs in a thread of the pool."""
     routes = APIRouter()
 
-    @routes.get("/exercise", response_class=HTMLResponse, include_in_schema=False)
-    def exercise(request: Request) -> HTMLResponse:
+    @routes.get("/exercises/{key}", response_class=HTMLResponse, include_in_schema=False)
+    def exercise(request: Request, key: str) -> HTMLResponse:
+        bench, frame = rooms.bench(key), rooms.frame(request)
         changes = bench.changes(request.query_params)
         plan, faults = _plan_and_faults(bench, changes)
-        html = exercise_page(
-            bench.frame(request),
-            bench.fields,
-            changes,
-            _fragments(bench, plan),
-            faults,
-            page_title(plan),
-            bench.units,
-        )
+        html = exercise_page(frame, bench, changes, _fragments(plan, frame.units), faults, page_title(plan))
         return HTMLResponse(html, status_code=422 if faults else 200)
 
-    @routes.get("/api/exercise/view", summary="The pieces of the exercise page after a change")
-    def view(request: Request) -> JSONResponse:
+    @routes.get("/api/exercises/{key}/view", summary="The pieces of the exercise page after a change")
+    def view(request: Request, key: str) -> JSONResponse:
+        bench = rooms.bench(key)
         changes = bench.changes(request.query_params)
         plan = bench.workbench.plan(changes)
         fields = {field.key: shown(changes.get(field.key, field.text)) for field in bench.fields}
@@ -80,38 +79,77 @@ def exercise_routes(bench: Bench) -> APIRouter:
                 "schema": "volplane/view/1",
                 "title": f"{page_title(plan)}, Volplane",
                 "fields": fields,
-                "fragments": _fragments(bench, plan),
+                "fragments": _fragments(plan, rooms.units_of(request)),
             }
         )
 
-    @routes.get("/api/exercise/drag", summary="The drawings alone, in scales that hold still while a gate is dragged")
-    def drag(request: Request, held: Annotated[Held, Query()]) -> JSONResponse:
+    @routes.get("/api/exercises/{key}/drag", summary="The drawings alone, in scales that hold still during a drag")
+    def drag(request: Request, key: str, held: Annotated[Held, Query()]) -> JSONResponse:
+        bench, units = rooms.bench(key), rooms.units_of(request)
         plan = bench.workbench.plan(bench.changes(request.query_params))
-        figures = plan_figures(plan, bench.units, _binding_words(_document(bench, plan)), held.scales())
+        figures = plan_figures(plan, units, _binding_words(plan_document(plan, units)), held.scales())
         return JSONResponse({"schema": "volplane/view/1", "fragments": drawn_pieces(figures)})
 
-    @routes.get("/api/plan", summary="The plan as volplane/plan/1")
-    def plan(request: Request) -> JSONResponse:
-        return JSONResponse(_document(bench, bench.workbench.plan(bench.changes(request.query_params))))
+    @routes.get("/api/exercises/{key}/plan", summary="The plan as volplane/plan/1")
+    def plan(request: Request, key: str) -> JSONResponse:
+        bench = rooms.bench(key)
+        solved = bench.workbench.plan(bench.changes(request.query_params))
+        return JSONResponse(plan_document(solved, rooms.units_of(request)))
 
-    @routes.post("/api/card", summary="The card as PDF", response_class=Response)
-    def card(wish: CardWish) -> Response:
+    @routes.post("/api/exercises/{key}/card", summary="The card as PDF", response_class=Response)
+    def card(request: Request, key: str, wish: CardWish) -> Response:
+        bench = rooms.bench(key)
         solved = bench.workbench.plan(bench.changes(wish.changes))
         pdf = card_pdf(
             solved,
             paper=wish.paper,
             reason=wish.reason.strip() or None,
             trainee=typed(wish.trainee) or None,
-            units=bench.units,
+            units=rooms.units_of(request),
             altered=hand_alterations(solved),
         )
+        _remember(rooms.house, bench, solved, wish)
         name = f"card-{solved.exercise.runway.name}-{solved.exercise.pattern}.pdf"
         safe = "".join(letter for letter in name if letter.isascii() and (letter.isalnum() or letter in "-."))
         return Response(
             pdf, media_type="application/pdf", headers={"content-disposition": f'attachment; filename="{safe}"'}
         )
 
+    @routes.post("/api/exercises/{key}/keep", summary="Write the changes of the query into the kept exercise")
+    def keep(request: Request, key: str) -> JSONResponse:
+        bench, house = rooms.bench(key), rooms.house
+        texts = bench.texts
+        text = house.with_changes(texts.name, texts.texts, bench.changes(request.query_params))
+        kept = house.shelf.save(FileKind.EXERCISE, key, text, texts.exercise.number, house.now_unix_s())
+        return JSONResponse({"schema": "volplane/kept/1", "key": kept.file, "href": bench.path})
+
     return routes
+
+
+def _remember(house: House, bench: Bench, solved: Plan, wish: CardWish) -> None:
+    """Keep what was printed and, where there were cautions, the reason to fly it all the same."""
+    store, document, now = house.shelf.store, plan_document(solved), house.now_unix_s()
+    texts = bench.texts
+    plan = KeptPlan(
+        key=store.new_key(),
+        exercise_text=texts.exercise.key,
+        airplane_text=texts.airplane.key,
+        airfield_text=texts.airfield.key,
+        document=as_text(document),
+        code_version=house.code_version,
+        planned_unix_s=now,
+    )
+    cautions = [finding["text"] for finding in document["findings"] if finding["severity"] == "caution"]
+    card = PrintedCard(
+        store.new_key(),
+        plan.key,
+        "card",
+        wish.paper,
+        json.dumps(cautions, ensure_ascii=False),
+        wish.reason.strip(),
+        now,
+    )
+    store.change([plan, card])
 
 
 def _plan_and_faults(bench: Bench, changes: dict[str, str]) -> tuple[Plan, dict[str, str]]:
@@ -127,14 +165,9 @@ def _plan_and_faults(bench: Bench, changes: dict[str, str]) -> tuple[Plan, dict[
         return bench.workbench.plan({}), {**faults_by_place(refusal), **faults}
 
 
-def _document(bench: Bench, plan: Plan) -> dict[str, Any]:
-    return plan_document(plan, bench.units)
-
-
-def _fragments(bench: Bench, plan: Plan) -> dict[str, Markup]:
-    document = _document(bench, plan)
-    figures = plan_figures(plan, bench.units, _binding_words(document))
-    return fragments_of(plan, document, figures, bench.units)
+def _fragments(plan: Plan, units: Units) -> dict[str, Markup]:
+    document = plan_document(plan, units)
+    return fragments_of(plan, document, plan_figures(plan, units, _binding_words(document)), units)
 
 
 def _binding_words(document: dict[str, Any]) -> str | None:

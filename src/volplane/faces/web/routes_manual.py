@@ -7,22 +7,22 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException
 
 from volplane.faces.web import manual
-from volplane.faces.web.bench import Bench
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import Markup, el
+from volplane.faces.web.rooms import Rooms
 
 
-def manual_routes(bench: Bench) -> APIRouter:
+def manual_routes(rooms: Rooms) -> APIRouter:
     """The routes of the manual."""
     routes = APIRouter()
 
     @routes.get("/manual", response_class=HTMLResponse, include_in_schema=False)
     def first(request: Request) -> HTMLResponse:
-        return HTMLResponse(_manual_page(bench.frame(request), manual.FIRST))
+        return HTMLResponse(_manual_page(rooms.frame(request), manual.FIRST))
 
     @routes.get("/manual/{name}", response_class=HTMLResponse, include_in_schema=False)
     def one(request: Request, name: str) -> HTMLResponse:
-        return HTMLResponse(_manual_page(bench.frame(request), name))
+        return HTMLResponse(_manual_page(rooms.frame(request), name))
 
     @routes.get("/manual/pictures/{name}", include_in_schema=False)
     def picture(name: str) -> Response:

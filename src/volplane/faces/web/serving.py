@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import socket
@@ -12,7 +13,7 @@ from collections.abc import Callable
 
 from volplane.errors import Refusal
 from volplane.faces.web.app import create_app
-from volplane.faces.web.ports import Workbench
+from volplane.faces.web.ports import House
 
 FIRST_PORT = 8100
 _PORTS_TRIED = 50
@@ -32,7 +33,7 @@ class PortTaken(Refusal):
 
 
 def serve(
-    host: str, port: int | None, workbench: Workbench, say: Callable[[str], None], *, opens_browser: bool = False
+    host: str, port: int | None, house: House, say: Callable[[str], None], *, opens_browser: bool = False
 ) -> None:
     """Serve the workbench on a port (the first free one from FIRST_PORT on when None) until Ctrl-C.
 
@@ -44,8 +45,8 @@ def serve(
 
     listening = _listen(host, port)
     shown = f"http://{'localhost' if host in _LOOPBACK else host}:{listening.getsockname()[1]}/"
-    application = create_app(workbench, allowed_hosts=() if host in _LOOPBACK else (host,))
-    threading.Thread(target=_first_plan, args=(workbench,), daemon=True).start()
+    application = create_app(house, allowed_hosts=() if host in _LOOPBACK else (host,))
+    threading.Thread(target=_first_plan, args=(house,), daemon=True).start()
     say(f"The workbench is at {shown} (Ctrl-C ends it).")
     if opens_browser and _has_display():
         threading.Timer(0.5, webbrowser.open, args=(shown,)).start()
@@ -73,11 +74,12 @@ def _listen(host: str, port: int | None) -> socket.socket:
     raise PortTaken(host, candidates[0], reason)
 
 
-def _first_plan(workbench: Workbench) -> None:
-    try:
-        workbench.plan({})
-    except Refusal:
-        return  # the page says it
+def _first_plan(house: House) -> None:
+    exercises = house.shelf.exercises()
+    if not exercises:
+        return
+    with contextlib.suppress(Refusal):  # its page says it
+        house.workbench(house.shelf.exercise(exercises[0].file.key)).plan({})
 
 
 def _has_display() -> bool:

@@ -1,0 +1,47 @@
+"""Lists of what is kept, light enough for thousands of lessons: no document and no recording is read for them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from volplane.services.kept import KeptAttempt
+
+
+@dataclass(frozen=True, slots=True)
+class DebriefLine:
+    """A debrief as a list shows it; `trainee` and `instructor` are names, None where nobody was named."""
+
+    key: str
+    file_name: str
+    exercise_name: str
+    made_unix_s: float
+    start_unix_s: float | None
+    trainee: str | None
+    instructor: str | None
+    attempts: tuple[KeptAttempt, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DebriefList:
+    """The newest debriefs that answer to a search, and how many there are in all."""
+
+    lines: tuple[DebriefLine, ...]
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class DebriefSearch:
+    """What a list is asked for: words that all must occur in file, exercise or people; a person; how many lines."""
+
+    words: tuple[str, ...] = ()
+    trainee: str | None = None
+    most: int = 50
+
+
+class Lists(Protocol):
+    """What lists are read from."""
+
+    def debriefs(self, search: DebriefSearch) -> DebriefList:
+        """The debriefs that answer, those flown last first."""
+        ...
