@@ -26,7 +26,6 @@ from volplane.errors import FilesRefused, Problem
 from volplane.services.keeping import StoreFault, StoreUnusable
 from volplane.services.safekeeping import Restored, WrittenOut
 
-_FILE_MARK = b"SQLite format 3\0"
 _ZIP_MARK = b"PK"
 # rows written in one go
 _AT_ONCE = 200
@@ -110,8 +109,8 @@ def _staged(path: pathlib.Path, folder: pathlib.Path) -> Engine:
                 _load(engine, archive.read_export(archive.FolderSource(path)))
             else:
                 with path.open("rb") as file:
-                    mark = file.read(len(_FILE_MARK))
-                if mark == _FILE_MARK:
+                    mark = file.read(len(door.FILE_MARK))
+                if mark == door.FILE_MARK:
                     _copy_file(path, door.file_of(engine))
                 elif mark.startswith(_ZIP_MARK):
                     source = archive.ZipSource(path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pathlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any
 
@@ -19,8 +19,12 @@ from volplane.services.keeping import StoreFault, StoreUnusable
 BUSY_TIMEOUT_MS = 15_000
 # how a transaction begins: a writer takes its turn at once, because one that read first could not write after another
 WRITING = {"volplane_begin": "BEGIN IMMEDIATE"}
+# tables that others point at are written anew on the way: what points where is seen to at the end, all at once
+MIGRATING = {**WRITING, "volplane_points_anywhere": True}
 # some orders are given outside any transaction
 ALONE = {"volplane_begin": "", "isolation_level": "AUTOCOMMIT"}
+# how a database file begins (SQLite, "Database File Format", section 1.3)
+FILE_MARK = b"SQLite format 3\0"
 _SERVER = "postgresql+psycopg"
 
 
@@ -76,9 +80,9 @@ def file_of(engine: Engine) -> pathlib.Path:
 
 
 @contextmanager
-def writing(engine: Engine) -> Iterator[Connection]:
+def writing(engine: Engine, options: Mapping[str, Any] = WRITING) -> Iterator[Connection]:
     """One transaction that writes: all of it or nothing, after other writers."""
-    with faults_told(engine), engine.connect().execution_options(**WRITING) as connection, connection.begin():
+    with faults_told(engine), engine.connect().execution_options(**options) as connection, connection.begin():
         yield connection
 
 
@@ -170,6 +174,8 @@ def _set_up_copy(connection: Any, _record: object) -> None:
 
 
 def _begin(connection: Connection) -> None:
+    if connection.get_execution_options().get("volplane_points_anywhere", False):
+        connection.exec_driver_sql("PRAGMA foreign_keys=OFF")
     if begin := connection.get_execution_options().get("volplane_begin", "BEGIN"):
         connection.exec_driver_sql(begin)
 

@@ -24,12 +24,14 @@ def bring_up_to_date(engine: Engine, migrations: pathlib.Path = MIGRATIONS) -> N
 
     :raises StoreUnusable: it is not ours, or of a newer program.
     """
+    if door.is_file(engine):
+        _refuse_other_file(engine)
     settings = settings_of(migrations)
     newest = ScriptDirectory.from_config(settings).get_current_head()
     with door.reading(engine) as connection:
         if revision_of(connection) == newest:
             return
-    with door.writing(engine) as connection:
+    with door.writing(engine, door.MIGRATING) as connection:
         if not door.is_file(engine):
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({_LOCK})")
         _refuse_foreign(engine, connection)
@@ -38,6 +40,8 @@ def bring_up_to_date(engine: Engine, migrations: pathlib.Path = MIGRATIONS) -> N
             command.upgrade(settings, "head")
         except CommandError as fault:
             raise StoreUnusable(door.place_of(engine.url), StoreFault.TOO_NEW, str(fault)) from fault
+        if door.is_file(engine) and connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+            raise StoreUnusable(door.place_of(engine.url), StoreFault.DAMAGED, "records point at none")
 
 
 def settings_of(migrations: pathlib.Path = MIGRATIONS) -> Config:
@@ -52,6 +56,18 @@ def settings_of(migrations: pathlib.Path = MIGRATIONS) -> Config:
 def revision_of(connection: Connection) -> str | None:
     """Which schema a database has, None for an empty one."""
     return MigrationContext.configure(connection).get_current_revision()
+
+
+def _refuse_other_file(engine: Engine) -> None:
+    """A short file of another kind would be taken for an empty database, and written over."""
+    try:
+        with door.file_of(engine).open("rb") as file:
+            mark = file.read(len(door.FILE_MARK))
+    except OSError:
+        # not there yet, or not to be read: opening it says which
+        return
+    if mark and mark != door.FILE_MARK:
+        raise StoreUnusable(door.place_of(engine.url), StoreFault.NOT_A_STORE)
 
 
 def _refuse_foreign(engine: Engine, connection: Connection) -> None:

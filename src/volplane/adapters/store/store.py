@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pathlib
+import shutil
 import uuid
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -69,11 +71,12 @@ class SqlStore:
         return tuple(now[id(record)] for record in keep)
 
     def purge(self) -> None:
-        """Write the database anew without what was removed from it, and empty its log."""
+        """Write the database anew without what was removed, empty its log, take away what a kill left beside."""
         with door.faults_told(self.engine), self.engine.connect().execution_options(**door.ALONE) as connection:
             if door.is_file(self.engine):
                 connection.exec_driver_sql("VACUUM")
                 connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+                _remove_leftovers(door.file_of(self.engine).parent)
             else:
                 connection.exec_driver_sql("VACUUM FULL")
 
@@ -88,21 +91,36 @@ def open_store(place: str, *, is_made: bool = True) -> SqlStore:
     :raises StoreUnusable: it cannot be opened, there is none, or a newer Volplane has written it.
     """
     engine = door.make_engine(door.url_of(place))
-    if not is_made:
-        _refuse_missing(engine)
-    elif door.is_file(engine):
-        _make_folder(engine)
-    bring_up_to_date(engine)
+    try:
+        if not is_made:
+            _refuse_missing(engine)
+        elif door.is_file(engine):
+            _make_folder(engine)
+        bring_up_to_date(engine)
+    except BaseException:
+        engine.dispose()
+        raise
     return SqlStore(engine)
 
 
 def _refuse_missing(engine: Engine) -> None:
-    is_there = door.file_of(engine).exists() if door.is_file(engine) else True
-    if is_there and not door.is_file(engine):
+    if door.is_file(engine):
+        is_there = door.file_of(engine).exists()
+    else:
         with door.reading(engine) as connection:
             is_there = revision_of(connection) is not None
     if not is_there:
         raise StoreUnusable(door.place_of(engine.url), StoreFault.MISSING)
+
+
+def _remove_leftovers(folder: pathlib.Path) -> None:
+    """Copies that were being made when their program was killed."""
+    for pattern in (".volplane-restore-*", ".volplane-*.part"):
+        for left in folder.glob(pattern):
+            if left.is_dir():
+                shutil.rmtree(left, ignore_errors=True)
+            else:
+                left.unlink(missing_ok=True)
 
 
 def _make_folder(engine: Engine) -> None:
