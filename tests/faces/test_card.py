@@ -11,8 +11,11 @@ import pypdfium2
 import pytest
 
 from tests.faces import fixtures
+from tests.faces.pages import overlaps, smallest_letters_px, text_of
+from volplane import bootstrap
 from volplane.domain.airplane.airplane import InstructorWords
 from volplane.domain.exercise.exercise import GateName
+from volplane.domain.exercise.hand_alter import Alteration, AlteredGate, Change, hand_alterations
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import Side
@@ -29,13 +32,6 @@ SIZES = {"A5": (148.0 / 25.4 * 72.0, 210.0 / 25.4 * 72.0), "half-letter": (396.0
 @functools.cache
 def demo_card(paper: Paper = "A5") -> bytes:
     return card_pdf(fixtures.plan(), paper=paper, reason=REASON, trainee="Mara Quist")
-
-
-def text_of(pdf: bytes) -> str:
-    document = pypdfium2.PdfDocument(pdf)
-    text = "\n".join(page.get_textpage().get_text_bounded() for page in document)
-    document.close()
-    return re.sub(r"\s+", " ", text.replace("\u00a0", " "))
 
 
 def clear(plan: Plan) -> Plan:
@@ -74,10 +70,12 @@ def test_the_card_says_everything_a_pilot_needs(paper: Paper) -> None:
         "Bank 30 or less",
         "runway under the left wing tip",
         "¾ NM",
+        "14½ in at 3,400, creeps to 15½ in by",
+        "Touch within 200 ft past the point: full stop or go-around. No lever touched on the roll-out",
         "would now select gear",
         "Straight ahead, then left.",
         "“Low key.”",
-        "more to the low key",
+        "No oil pressure",
         f"Reason: {REASON}",
         *CAUTION_LINES,
     ):
@@ -209,3 +207,110 @@ def test_a_practice_floor_is_said_on_the_card() -> None:
     text = text_of(card_pdf(plan))
     assert "3,500 ft plays the ground" in text
     assert "Above floor" in text
+
+
+# ------------------------------------------------------------------------------------- what fits, in every paper
+
+LONG_NAMES = {
+    "airfield": "The Long Meadow beyond the Old Windmill near Lesser Quillborough on the Water",
+    "airplane": "Dunlin Tourer with the long-range tanks and the three-blade propeller",
+    "trainee": "Wilhelmina Alexandra Quist-Featherstonehaugh of Upper Quill Bridge",
+}
+MANY_CALLS = tuple(f"Dunlin, position {number}, practice glide." for number in range(1, 21))
+
+
+def long_plan() -> Plan:
+    plan = fixtures.plan(words=InstructorWords(calls=MANY_CALLS, sight_mark="runway halfway out along the wing strut"))
+    exercise = plan.exercise
+    field = dataclasses.replace(exercise.airfield, name=LONG_NAMES["airfield"])
+    airplane = dataclasses.replace(exercise.airplane, name=LONG_NAMES["airplane"])
+    weather = dataclasses.replace(exercise.weather, gust_mps=27.0 * 0.5144)
+    changed = dataclasses.replace(exercise, airfield=field, airplane=airplane, weather=weather)
+    return dataclasses.replace(plan, exercise=changed)
+
+
+@functools.cache
+def alterations() -> tuple[Alteration, ...]:
+    gates = tuple(AlteredGate(name, -140.0 * 0.3048, 128.0 * 0.3048, 10.0) for name in GateName)
+    return (
+        Alteration(Change.WIND, comes_out=True, gates=gates, glide_ias_change_mps=-1.6),
+        Alteration(Change.LIGHTER, comes_out=False),
+        Alteration(Change.WARMER, comes_out=True, gates=gates),
+    )
+
+
+@functools.cache
+def cards_of_every_kind(paper: Paper) -> dict[str, bytes]:
+    demo = bootstrap.demo_workbench().plan({})
+    floor = dataclasses.replace(demo.exercise.airfield, practice_floor_msl_m=3500.0 * 0.3048)
+    above = dataclasses.replace(demo, exercise=dataclasses.replace(demo.exercise, airfield=floor), findings=())
+    bare = dataclasses.replace(demo.exercise.airplane, stand_in=None, words=InstructorWords())
+    altered = {"paper": paper, "reason": REASON, "altered": alterations()}
+    return {
+        "demo": card_pdf(demo, paper=paper, reason=REASON, altered=hand_alterations(demo)),
+        "long": card_pdf(long_plan(), trainee=LONG_NAMES["trainee"], **altered),
+        "right": card_pdf(fixtures.plan(Side.RIGHT), **altered),
+        "floor": card_pdf(above, **altered),
+        "no stand-in": card_pdf(bootstrap.plan_exercise(dataclasses.replace(demo.exercise, airplane=bare)), **altered),
+        "metric": card_pdf(fixtures.plan(), units=METRIC, **altered),
+    }
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_overlaps_leaves_the_page_or_is_too_small(paper: Paper) -> None:
+    for kind, card in cards_of_every_kind(paper).items():
+        assert overlaps(card) == [], kind
+        assert smallest_letters_px(card) >= 10.5 - 0.01, kind
+        assert len(pypdfium2.PdfDocument(card)) == 1, kind
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_twenty_calls_and_long_names_are_all_there(paper: Paper) -> None:
+    text = text_of(cards_of_every_kind(paper)["long"])
+    for words in (*MANY_CALLS, *LONG_NAMES.values(), "gusts 27", "runway halfway out along the wing strut"):
+        assert words in text, words
+
+
+def test_the_letters_of_a4_are_larger_than_those_of_a5() -> None:
+    a5, a4 = (smallest_letters_px(demo_card(paper)) for paper in ("A5", "A4"))
+    assert a4 / a5 == pytest.approx(1.25, abs=0.01)
+
+
+# ------------------------------------------------------------------------------------- what it says
+
+
+def test_what_to_alter_by_hand_is_rounded_to_ten_feet_and_lowest_up() -> None:
+    text = text_of(cards_of_every_kind("A5")["right"])
+    minus = "\u2212"
+    assert f"Wind 5 kt more {minus}140 / +130 {minus}140 / +130 {minus}140 / +130 {minus}140 / +130 {minus}3" in text
+    assert "200 lb less does not come out: plan again" in text
+
+
+def test_a_card_without_alterations_leaves_their_table_out() -> None:
+    assert "If it changes" not in text_of(demo_card())
+
+
+def test_the_wind_has_the_time_it_was_observed() -> None:
+    plan = clear(fixtures.plan())
+    weather = dataclasses.replace(plan.exercise.weather, observed_unix_s=plan.exercise.time_unix_s - 600.0)
+    plan = dataclasses.replace(plan, exercise=dataclasses.replace(plan.exercise, weather=weather))
+    assert "Wind, magnetic, 13:50 UTC" in text_of(card_pdf(plan))
+
+
+def test_percentages_of_a_caution_stay_off_the_card() -> None:
+    shares = {"margin_fraction": 0.08, "bank_rad": 0.7}
+    plan = fixtures.plan(findings=[Finding("near-stall", Severity.CAUTION, shares)])
+    text = text_of(card_pdf(plan, reason=REASON))
+    assert "%" not in text
+    assert "Turn wider." in text
+
+
+def test_over_a_practice_floor_nothing_is_landed_on() -> None:
+    text = text_of(cards_of_every_kind("A5")["floor"])
+    assert "At 3,500 ft, the floor: go around." in text
+    assert "full stop" not in text.split("Break off")[0]
+
+
+def test_metric_cards_have_no_decimals_either() -> None:
+    text = text_of(card_pdf(clear(fixtures.plan()), units=METRIC, altered=alterations()))
+    assert re.findall(r"\d+\.\d+", text) == []

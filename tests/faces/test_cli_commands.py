@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from tests.adapters.toml_texts import EXERCISE
+from tests.faces.pages import text_of
 from volplane import bootstrap
 from volplane.compiled import cache_is_warm
 from volplane.faces.cli.main import main
@@ -110,10 +111,19 @@ def test_plan_exports_the_whiteboard(here: pathlib.Path, terminal: Terminal) -> 
     xml.etree.ElementTree.fromstring(board)
 
 
+@pytest.mark.parametrize("ending", [".kml", ".gpx", ".geojson", ".csv"])
+def test_plan_exports_path_and_gates(here: pathlib.Path, terminal: Terminal, ending: str) -> None:
+    code, _, err = terminal.run("plan", "exercise.toml", "--export", f"exercise{ending.upper()}")
+    assert (code, err) == (0, "")
+    written = (here / f"exercise{ending.upper()}").read_text(encoding="utf-8")
+    assert all(line in written for line in CAUTION_LINES)
+    assert "Low key" in written
+
+
 def test_plan_exports_nothing_but_what_it_can_draw(here: pathlib.Path, terminal: Terminal) -> None:
     code, out, err = terminal.run("plan", "exercise.toml", "--export", "exercise.toml")
     assert (code, out) == (2, "")
-    assert "'exercise.toml' does not end in .svg" in err
+    assert "'exercise.toml' does not end in .svg, .kml, .gpx, .geojson or .csv" in err
 
 
 # -------------------------------------------------------------------------------------------------- brief
@@ -139,6 +149,7 @@ def test_brief_writes_one_page_with_a_reason(here: pathlib.Path, terminal: Termi
     assert document == {
         "schema": "volplane/brief/1",
         "file": "card.pdf",
+        "sheet": "card",
         "paper": paper,
         "bytes": (here / "card.pdf").stat().st_size,
         "reason": REASON,
@@ -156,13 +167,38 @@ def test_a_stop_prints_no_card_whatever_the_reason(here: pathlib.Path, terminal:
     assert not (here / "card.pdf").exists()
 
 
+def test_an_exercise_that_does_not_come_out_prints_no_card_and_says_what_would_help(
+    here: pathlib.Path, terminal: Terminal
+) -> None:
+    change(here / "exercise.toml", 'low_key_height = "1500 ft"', 'low_key_height = "600 ft"')
+    code, out, err = terminal.run("brief", "exercise.toml", "-o", "card.pdf", "--reason", REASON)
+    assert (code, out) == (1, "")
+    assert "This would help: " in err
+    assert not (here / "card.pdf").exists()
+
+
+def test_the_instructor_sheet_tells_how_the_plan_comes_out_when_asked(here: pathlib.Path, terminal: Terminal) -> None:
+    wish = ("brief", "exercise.toml", "-o", "sheet.pdf", "--sheet", "instructor", "--paper", "A4", "--reason", REASON)
+    document = terminal.document(*wish, "--runs", "100")
+    assert (document["sheet"], document["paper"]) == ("instructor", "A4")
+    text = text_of((here / "sheet.pdf").read_bytes())
+    assert "Instructor sheet." in text
+    assert "Flown 100 times" in text
+
+
+def test_the_card_never_tells_how_a_plan_comes_out(here: pathlib.Path, terminal: Terminal) -> None:
+    code, out, err = terminal.run("brief", "exercise.toml", "-o", "card.pdf", "--runs", "100")
+    assert (code, out) == (2, "")
+    assert "--runs: how a plan comes out stands on --sheet instructor only" in err
+
+
 def test_ctrl_c_while_the_card_is_set_leaves_no_file(
     here: pathlib.Path, terminal: Terminal, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stopped(*_: object) -> bytes:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(card, "_typeset", stopped)
+    monkeypatch.setattr(card, "typeset", stopped)
     before = sorted(os.listdir(here))
     assert terminal.run("brief", "exercise.toml", "-o", "card.pdf", "--reason", REASON)[0] == 130
     assert sorted(os.listdir(here)) == before

@@ -205,6 +205,16 @@ def wishes_of(exercise: Exercise) -> StandInWishes:
     return StandInWishes(altitude_msl_m=altitude_m)
 
 
+def stand_in_of(exercise: Exercise) -> StandInAnswer | None:
+    """How honest the airplane's stand-in is in the exercise, by the model; None without one that works."""
+    if exercise.airplane.stand_in is None:
+        return None
+    try:
+        return stand_in_answer(exercise, (), wishes_of(exercise))
+    except Refusal:
+        return None
+
+
 def level_field_elevation_m(wishes: StandInWishes) -> float:
     """Elevation of the field the exercise is flown over: below the setting's altitude, not below the sea."""
     return max(wishes.altitude_msl_m - _FIELD_BELOW_M, 0.0)

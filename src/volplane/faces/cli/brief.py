@@ -1,16 +1,23 @@
-"""`volplane brief`: the kneeboard page of an exercise."""
+"""`volplane brief`: the kneeboard page of an exercise, or the sheet of everything the instructor wants beside it."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from volplane.faces.cli import options, output
 
+if TYPE_CHECKING:
+    from volplane.domain.exercise.exercise import Exercise
+    from volplane.domain.exercise.plan import Plan
+
 PAPERS = ("A5", "half-letter", "A4")
+CARD, INSTRUCTOR = "card", "instructor"
 EXAMPLE = """\
   volplane brief exercise.toml -o card.pdf
-  volplane brief exercise.toml -o card.pdf --reason "crosswind within the lesson's aim\""""
+  volplane brief exercise.toml -o card.pdf --reason "crosswind within the lesson's aim"
+  volplane brief exercise.toml -o sheet.pdf --sheet instructor --paper A4 --runs 10000"""
 
 
 def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
@@ -24,40 +31,76 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--reason", metavar="TEXT", help="why the exercise is flown in spite of its cautions; printed on the page"
     )
+    parser.add_argument(
+        "--sheet",
+        choices=(CARD, INSTRUCTOR),
+        default=CARD,
+        help="the trainee's card, or what the instructor wants to know beside it (default: %(default)s)",
+    )
     parser.add_argument("--paper", choices=PAPERS, default="A5", help="the size of the page (default: %(default)s)")
+    options.add_dispersion_options(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Plan, draw the page, write it."""
     from volplane import bootstrap
-    from volplane.domain.exercise.hand_alter import hand_alterations
-    from volplane.faces.documents.plan_words import finding_text
-    from volplane.faces.documents.wording import IMPERIAL
-    from volplane.faces.report.card import card_pdf
-    from volplane.faces.report.refusals import CardNeedsReason
 
+    if arguments.runs is not None and arguments.sheet != INSTRUCTOR:
+        arguments.wrong_usage("argument --runs: how a plan comes out stands on --sheet instructor only")
     output.refuse_destination(arguments.output, [arguments.exercise])
     exercise = bootstrap.load_exercise(Path(arguments.exercise))
     options.wait_for_kernels()
-    plan = bootstrap.plan_exercise(exercise)
+    plan = _planned(exercise, arguments)
     reason = (arguments.reason or "").strip() or None
-    try:
-        pdf = card_pdf(plan, paper=arguments.paper, reason=reason, altered=hand_alterations(plan))
-    except CardNeedsReason as refusal:
-        for caution in refusal.cautions:
-            output.say(f"Caution: {finding_text(caution, IMPERIAL)}")
-        raise
+    pdf = _printed(plan, reason, arguments)
     output.write_file(arguments.output, pdf)
     if arguments.json:
         output.write_json(
             {
                 "schema": "volplane/brief/1",
                 "file": arguments.output,
+                "sheet": arguments.sheet,
                 "paper": arguments.paper,
                 "bytes": len(pdf),
                 "reason": reason,
             }
         )
     else:
-        output.write(f"{arguments.output}: one page, {arguments.paper}, {len(pdf):,} bytes.")
+        page = "one page" if arguments.sheet == CARD else "the instructor sheet"
+        output.write(f"{arguments.output}: {page}, {arguments.paper}, {len(pdf):,} bytes.")
     return 0
+
+
+def _planned(exercise: Exercise, arguments: argparse.Namespace) -> Plan:
+    from volplane import bootstrap
+
+    if arguments.runs is None:
+        return bootstrap.plan_exercise(exercise)
+    return bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
+
+
+def _printed(plan: Plan, reason: str | None, arguments: argparse.Namespace) -> bytes:
+    """The page; what keeps it from being printed is said in full before it is refused."""
+    from volplane.domain.exercise.hand_alter import hand_alterations
+    from volplane.faces.documents import plan_words
+    from volplane.faces.documents.wording import IMPERIAL
+    from volplane.faces.report.card import card_pdf, refuse_unfit
+    from volplane.faces.report.instructor_sheet import instructor_sheet_pdf
+    from volplane.faces.report.refusals import CardNeedsReason, CardStopped
+    from volplane.services.standing_in import stand_in_of
+
+    try:
+        refuse_unfit(plan, reason)
+    except CardNeedsReason as refusal:
+        for caution in refusal.cautions:
+            output.say(f"Caution: {plan_words.finding_text(caution, IMPERIAL)}")
+        raise
+    except CardStopped:
+        for lever in plan.levers:
+            output.say(f"This would help: {plan_words.lever_text(lever, IMPERIAL)}.")
+        raise
+    altered = hand_alterations(plan)
+    if arguments.sheet == CARD:
+        return card_pdf(plan, paper=arguments.paper, reason=reason, altered=altered)
+    stand_in = stand_in_of(plan.exercise)
+    return instructor_sheet_pdf(plan, paper=arguments.paper, reason=reason, altered=altered, stand_in=stand_in)

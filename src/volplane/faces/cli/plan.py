@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from volplane.domain.exercise.uncertainties import FEWEST_RUNS, LARGEST_SEED, MOST_RUNS
 from volplane.faces.cli import options, output
 
 EXPORTS = (".svg", ".kml", ".gpx", ".geojson", ".csv")
@@ -32,27 +31,7 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--compare", action="store_true", help="plan every runway and both sides too, and recommend one"
     )
-    parser.add_argument(
-        "--runs",
-        metavar="N",
-        type=_runs,
-        help=f"fly the plan N times ({FEWEST_RUNS} to {MOST_RUNS}) with a pilot who errs and corrects; for instructors",
-    )
-    parser.add_argument("--seed", metavar="N", type=_seed, default=1, help="start of the random numbers (default: 1)")
-
-
-def _runs(text: str) -> int:
-    return _whole(text, FEWEST_RUNS, MOST_RUNS)
-
-
-def _seed(text: str) -> int:
-    return _whole(text, 0, LARGEST_SEED)
-
-
-def _whole(text: str, least: int, most: int) -> int:
-    if not (text.isascii() and text.isdigit() and least <= int(text[:12]) <= most):
-        raise argparse.ArgumentTypeError(f"{text!r}: write a whole number from {least} to {most}")
-    return int(text)
+    options.add_dispersion_options(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import json
-import pathlib
 from collections.abc import Sequence
-from typing import Literal
 
 from volplane.domain.exercise.hand_alter import Alteration
 from volplane.domain.exercise.plan import Plan
@@ -20,12 +17,10 @@ from volplane.faces.report.card_figures import (
     card_profile,
 )
 from volplane.faces.report.card_words import PhaseWords, card_data
-from volplane.faces.report.lettering import FONTS_FOLDER
-from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
+from volplane.faces.report.refusals import CardNeedsReason, CardStopped
+from volplane.faces.report.typesetting import PAPERS, Paper, typeset
 
-Paper = Literal["A5", "half-letter", "A4"]
-PAPERS: tuple[Paper, ...] = ("A5", "half-letter", "A4")
-_TEMPLATE = pathlib.Path(__file__).parent / "card.typ"
+__all__ = ["PAPERS", "Paper", "card_pdf", "refuse_unfit"]
 
 
 def card_pdf(
@@ -53,7 +48,7 @@ def card_pdf(
         "profile": card_profile(plan, profile_px),
         "board_width": board_px[0],
     }
-    return _typeset({"card": json.dumps(data, ensure_ascii=False), "paper": paper}, paper)
+    return typeset("card.typ", data, paper)
 
 
 def drawing_sizes_px(paper: Paper) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -69,26 +64,6 @@ def refuse_unfit(plan: Plan, reason: str | None) -> None:
     cautions = tuple(finding for finding in plan.findings if finding.severity is Severity.CAUTION)
     if cautions and not (reason and reason.strip()):
         raise CardNeedsReason(cautions)
-
-
-def _typeset(inputs: dict[str, str], paper: Paper) -> bytes:
-    """Run the typesetter on the template, with the faces of this package and no others."""
-    import typst
-
-    try:
-        pdf = typst.compile(
-            str(_TEMPLATE),
-            root=str(_TEMPLATE.parent),
-            font_paths=[str(FONTS_FOLDER)],
-            ignore_system_fonts=True,
-            sys_inputs=inputs,
-            format="pdf",
-        )
-    except typst.TypstError as fault:
-        if "card-too-long" in str(fault):
-            raise CardTooLong(paper) from None
-        raise
-    return pdf
 
 
 def _own_words() -> PhaseWords:

@@ -10,6 +10,7 @@ from volplane.faces.documents.wording import Units
 from volplane.faces.report import axes, board, board_notes, ink, plan_board, svg, tokens
 from volplane.faces.report.board import RunwayOutline, WindBlock, WindLevel
 from volplane.faces.report.boxes import Box, Candidate, Placer, single
+from volplane.faces.report.card_words import abeam_words
 from volplane.faces.report.fitting import Fit, Subject, fitted
 from volplane.faces.report.heights import path_length_m
 from volplane.faces.report.lettering import Lettering
@@ -97,7 +98,7 @@ def _offset(plan: Plan, fit: Fit, placer: Placer, units: Units) -> list[Element]
     at, zero = fit.points[gate.name], fit.frame.px(gate.x_m, 0.0)
     towards = 1.0 if zero[0] > at[0] else -1.0
     start, end = (at[0] + towards * 9.0, at[1]), (zero[0] - towards * 13.0, at[1])
-    label = single(units.distance_fraction(abs(gate.y_m)), _FIGURE, "middle")
+    label = single(abeam_words(gate, units), _FIGURE, "middle")
     middle = (start[0] + end[0]) / 2.0
     found = placer.place([Candidate(label, (middle, at[1] + down)) for down in (-5.0, 14.0)])
     line = svg.line(start, end, Colour.INK, tokens.CONSTRUCTION_PX)

@@ -14,7 +14,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from volplane.domain.exercise.exercise import Exercise, GateName
+from volplane.domain.exercise.exercise import Exercise, GateName, ShapeName
 from volplane.domain.exercise.hand_alter import Alteration
 from volplane.domain.exercise.plan import Phase, Plan, PlannedGate
 from volplane.domain.finding import Finding, Severity
@@ -58,14 +58,7 @@ def card_data(
 ) -> dict[str, Any]:
     """Every text of the card."""
     exercise = plan.exercise
-    return {
-        "runway": exercise.runway.name,
-        "side": str(exercise.pattern),
-        "setting": units.altimeter_setting.figure(exercise.weather.atmosphere.qnh_pa),
-        "clock": wording.utc_clock(wind_time_unix_s(exercise)),
-        "wind": wind_words(exercise, units),
-        "weight": units.weight.figure(exercise.weight_kg),
-        "weight_unit": units.weight.unit,
+    return magnetic_head(exercise, units) | {
         "speed_unit": units.speed.unit,
         "place": place_words(exercise, trainee, units),
         "above": "floor" if exercise.flies_to_practice_floor else "field",
@@ -82,12 +75,38 @@ def card_data(
     }
 
 
+def magnetic_head(exercise: Exercise, units: Units) -> dict[str, Any]:
+    """The head of every printed page: runway, side, altimeter setting, magnetic wind and its time, weight."""
+    return {
+        "runway": exercise.runway.name,
+        "side": str(exercise.pattern),
+        "setting": units.altimeter_setting.figure(exercise.weather.atmosphere.qnh_pa),
+        "clock": wording.utc_clock(wind_time_unix_s(exercise)),
+        "wind": wind_words(exercise, units),
+        "weight": units.weight.figure(exercise.weight_kg),
+        "weight_unit": units.weight.unit,
+    }
+
+
 def place_words(exercise: Exercise, trainee: str | None, units: Units) -> str:
     """Where, what, who and when on one line."""
     elevation = units.height.text(exercise.runway.elevation_msl_m)
     date = wording.utc_date(exercise.time_unix_s)
     who = f"{trainee.strip()}, {date}" if trainee and trainee.strip() else date
-    return f"{exercise.airfield.name}, {elevation}. {exercise.airplane.name}. {who}"
+    return f"{exercise.airfield.name}, {elevation}. {exercise.airplane.name}. {_shape_words(exercise)}{who}"
+
+
+def _shape_words(exercise: Exercise) -> str:
+    """The shape where it is not the usual one."""
+    return "" if exercise.shape is ShapeName.OVERHEAD else f"{wording.sentence_case(str(exercise.shape))}. "
+
+
+def circle_words(plan: Plan) -> str:
+    """Whole circles before the high key, to be counted; empty where there are none."""
+    circles = plan.legs.circles
+    if circles is None:
+        return ""
+    return f"; {wording.counted(circles.count, 'circle')} first, bank {wording.angle(circles.turn.mean_bank_rad)}"
 
 
 def wind_time_unix_s(exercise: Exercise) -> float:
@@ -161,6 +180,8 @@ def sight_mark(gate: PlannedGate, plan: Plan, units: Units) -> str:
         return f"runway under the {inner} wing tip"
     if gate.name is GateName.LOW_KEY:
         return exercise.airplane.words.sight_mark or "point at the wing tip"
+    if gate.name is GateName.BASE_KEY and not exercise.shape.has_low_key:
+        return "begins here, across the runway"
     if gate.name is GateName.BASE_KEY:
         behind = wording.rounded(deg_from_rad(math.atan2(legs.downwind_m, max(legs.low_key_offset_m, 1.0))), 5.0)
         return f"turn at {wording.seconds(legs.downwind_time_s)}, {wording.figure(behind)}° behind wing"
@@ -171,19 +192,20 @@ def sight_mark(gate: PlannedGate, plan: Plan, units: Units) -> str:
 
 def phase_words(phase: Phase, plan: Plan, units: Units, words: PhaseWords) -> dict[str, str]:
     """One phase as flown: its words, the decision call practice hides, its one speed."""
-    if phase.name == "touchdown":
+    if phase.name in ("touchdown", "go-around"):
         text = end_words(plan.exercise, units)
     else:
         name = wording.sentence_case(phase.name)
         flown = creep_words(phase, plan, units) or in_fractions(words.phase_texts(phase, units)[1]).strip().rstrip(".")
         text = f"{name}: {flown}" if flown and flown.lower() != phase.name.lower() else name
+        text += circle_words(plan) if "base key" in phase.name else ""
     return {"text": text, "say": decision_call(phase, plan), "speed": units.speed.figure(phase.ias_mps)}
 
 
 def end_words(exercise: Exercise, units: Units) -> str:
     """How the exercise ends: on the runway, or at the altitude that plays it."""
     if exercise.flies_to_practice_floor:
-        return f"At {units.altimeter_text(exercise.ground_msl_m)}, the floor: go around. Nothing is landed on"
+        return f"At {units.altimeter_text(exercise.ground_msl_m)}, the floor: go around. No landing"
     zone = units.rounded_height(TOUCHDOWN_ZONE_M)
     return f"Touch within {zone} past the point: full stop or go-around. {ROLL_OUT}"
 
@@ -202,7 +224,7 @@ def creep_words(phase: Phase, plan: Plan, units: Units) -> str:
         return f"{phase.flown}, {first}"
     exercise = plan.exercise
     air, base_m = exercise.weather.atmosphere, exercise.ground_msl_m - exercise.airfield.elevation_msl_m
-    above_m = np.linspace(plan.gates[0].height_m, 0.0, 200) + base_m
+    above_m = np.linspace(float(plan.path.height_m[0]), 0.0, 200) + base_m
     ratio = air.pressure_pa(above_m) / air.pressure_pa(above_m[0])
     ends_m = float(np.interp(last_pa / first_pa, ratio, above_m))
     begins, ends = (units.altimeter(float(air.altimeter_msl_m(at))) for at in (float(above_m[0]), ends_m))
@@ -216,7 +238,7 @@ def decision_call(phase: Phase, plan: Plan) -> str:
         configuration.name == airplane.stand_in.configuration and configuration.gear is Gear.DOWN
         for configuration in airplane.configurations
     )
-    if phase.name.startswith("high key") and gear_hangs:
+    if "base key" in phase.name and gear_hangs:
         return "gear would still be up"
     if phase.name.startswith("final"):
         return "would now select gear" if gear_hangs else "would now select full flap"
@@ -237,8 +259,10 @@ def break_off_words(plan: Plan, units: Units) -> dict[str, str]:
 
 
 def default_calls(exercise: Exercise) -> Sequence[str]:
-    """Calls where the instructor has written none."""
-    return (f"High key, practice glide, runway {exercise.runway.name}.", "Low key.", "Final.")
+    """Calls where the instructor has written none, for the keys the shape passes."""
+    shape = exercise.shape
+    keys = [name for name, has in (("High key", shape.has_high_key), ("Low key", shape.has_low_key)) if has] or ["Base"]
+    return (f"{keys[0]}, practice glide, runway {exercise.runway.name}.", *(f"{key}." for key in keys[1:]), "Final.")
 
 
 def fine_pitch_words(plan: Plan, units: Units) -> str:
