@@ -155,7 +155,7 @@ def _refused_by_size(name: str, data: bytes) -> Problem | None:
         return Problem(
             name,
             "",
-            f"{len(data) / 1e6:,.0f} MB",
+            f"more than {LARGEST_FILE_BYTES / 1e6:,.0f} MB",
             f"at most {LARGEST_FILE_BYTES / 1e6:,.0f} MB",
             "Export the part with the lesson only.",
             "recording-too-large",

@@ -71,6 +71,8 @@ def read(
         return None, (*faults, _missing(name, layout, clock is not None))
     table = _Table(layout, clock, indices)
     table.fill(data)
+    if table.hopeless_at:
+        return None, (lines.hopeless(name, table.hopeless_at),)
     faults = (*faults, *clock_problems, *table.problems(name))
     if table.is_too_long:
         return None, faults
@@ -117,6 +119,7 @@ class _Table:
     repeated_titles: int = 0
     is_cut: bool = False
     is_too_long: bool = False
+    hopeless_at: int = 0
 
     def fill(self, data: bytes) -> None:
         """Read all lines below the titles."""
@@ -136,6 +139,9 @@ class _Table:
         layout, width = self.layout, len(self.layout.titles)
         needed = max(*self.clock.indices, self.indices[Channel.LATITUDE], self.indices[Channel.LONGITUDE])
         for number, text, is_whole in lines.lines(data):
+            if lines.is_hopeless(number, len(self.seconds)):
+                self.hopeless_at = number
+                return
             if number < layout.data_line or (text is not None and not text.strip(f" {layout.delimiter}\0")):
                 continue
             row = lines.cells(text, layout.delimiter) if text is not None else []

@@ -8,6 +8,7 @@ names mean. A third coordinate is by the standard a height above the ellipsoid, 
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import re
@@ -30,7 +31,7 @@ EXTENSIONS: tuple[str, ...] = (".geojson", ".json")
 Floats = NDArray[np.float64]
 
 # read as a whole, which takes up to twenty times the room; a day at a fix a second is 8 MB. Ours
-LARGEST_BYTES = 16_000_000
+LARGEST_BYTES = 8_000_000
 _NAN = math.nan
 _SEEN = re.compile(rb'"type"\s*:\s*"(?:FeatureCollection|Feature|LineString|MultiLineString|GeometryCollection)"')
 _HEAD_BYTES = 65_536
@@ -42,6 +43,8 @@ _CLOSING = {"{": "}", "[": "]"}
 _DEEPEST = 8
 _MOST_NAMES = 100
 _MOST_OPEN = 64
+# brackets, commas and strings looked at to mend a file that breaks off; a day at a fix a second has some 600,000
+_MOST_SIGNS = 1_000_000
 
 
 def recognises(data: bytes) -> bool:
@@ -103,7 +106,8 @@ def _closed(text: str) -> str:
     """A text of JSON that breaks off, cut behind its last whole value, with everything open closed."""
     open_ones: list[str] = []
     whole, still_open = 0, ""
-    for match in re.finditer(r'"(?:[^"\\]|\\.)*+"|[{}\[\],]', text):
+    signs = re.finditer(r'"(?:[^"\\]|\\.)*+"|[{}\[\],]', text)
+    for match in itertools.islice(signs, _MOST_SIGNS):
         sign = match.group()
         if sign in _CLOSING:
             open_ones.append(sign)

@@ -85,6 +85,8 @@ def read(
     """The fixes of a record in file order; None when it holds no flight. There are no columns to map."""
     record = _Record()
     record.fill(data)
+    if record.is_hopeless:
+        return None, (lines.hopeless(name, record.lines_read),)
     if record.is_too_long:
         remedy = "Export the part with the lesson only."
         found, expected = f"more than {MOST_FIXES:,} fixes", f"at most {MOST_FIXES:,}"
@@ -151,7 +153,9 @@ class _Record:
     bad_lines: int = 0
     first_bad: int = 0
     is_cut: bool = False
+    lines_read: int = 0
     is_too_long: bool = False
+    is_hopeless: bool = False
 
     def fill(self, data: bytes) -> None:
         """Read all lines."""
@@ -167,8 +171,10 @@ class _Record:
                 self.extensions = extensions_of(line) or self.extensions
             elif line.startswith("HFALG"):
                 self.altitude_of = line.rpartition(":")[2].strip().upper()
-            if len(self.fixes) > MOST_FIXES:
-                self.is_too_long = True
+            self.lines_read = number
+            self.is_too_long = len(self.fixes) > MOST_FIXES
+            self.is_hopeless = lines.is_hopeless(number, len(self.fixes))
+            if self.is_too_long or self.is_hopeless:
                 return
 
     def _take(self, number: int, line: str, day_s: float, *, is_whole: bool) -> None:

@@ -7,8 +7,13 @@ import csv
 import io
 from collections.abc import Iterator
 
+from volplane.errors import Problem
+
 # a line with every channel of a panel is a few thousand letters; ours
 LONGEST_LINE = 32_768
+# lines read in the hope of a fix before, and for each fix between; ours
+_LINES_IN_HOPE = 200_000
+_LINES_A_FIX = 40
 DELIMITERS = (",", ";", "\t", "|")
 
 
@@ -36,6 +41,18 @@ def lines(data: bytes) -> Iterator[tuple[int, str | None, bool]]:
         while text and not text.endswith("\n"):
             text = stream.readline(LONGEST_LINE)
         yield number, None, bool(text)
+
+
+def is_hopeless(lines_read: int, fixes: int) -> bool:
+    """Whether a file holds so many lines and so few fixes that it is no recording; bounds the time it takes."""
+    return lines_read > _LINES_IN_HOPE + _LINES_A_FIX * fixes
+
+
+def hopeless(name: str, lines_read: int) -> Problem:
+    """The refusal of such a file."""
+    found = f"{lines_read:,} lines and hardly a fix"
+    remedy = "Export the recording of the lesson once more."
+    return Problem(name, "", found, "a recorded track", remedy, "recording-refused")
 
 
 def cells(line: str, delimiter: str) -> list[str]:

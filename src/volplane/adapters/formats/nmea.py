@@ -26,8 +26,8 @@ EXTENSIONS: tuple[str, ...] = (".nmea", ".nma")
 
 Floats = NDArray[np.float64]
 
-# a day at one fix a second in four sentences, with room; ours
-MOST_SENTENCES = 600_000
+# a day at one fix a second in four sentences; ours
+MOST_SENTENCES = 400_000
 _NAN = math.nan
 _TALKED = re.compile(r"\$[A-Z]{2}(GGA|RMC|VTG|ZDA),", re.ASCII)
 _SEEN = re.compile(rb"\$[A-Z]{2}(?:GGA|RMC|VTG|ZDA),")
@@ -70,6 +70,8 @@ def read(
     """The fixes of a log in file order; None when it holds no flight. There are no columns to map."""
     log = _Log()
     log.fill(data)
+    if log.is_hopeless:
+        return None, (lines.hopeless(name, log.lines_read),)
     if log.is_too_long:
         found, expected = f"more than {MOST_SENTENCES:,} sentences", f"at most {MOST_SENTENCES:,}"
         remedy = "Export the part with the lesson only."
@@ -107,13 +109,19 @@ class _Log:
     without_checksum: int = 0
     without_fix: int = 0
     is_cut: bool = False
+    lines_read: int = 0
     is_too_long: bool = False
+    is_hopeless: bool = False
 
     def fill(self, data: bytes) -> None:
         """Read all lines."""
         import pynmea2  # not needed for the other formats
 
         for number, text, is_whole in lines.lines(data):
+            self.lines_read = number
+            if lines.is_hopeless(number, len(self.epochs)):
+                self.is_hopeless = True
+                return
             found = _TALKED.search(text) if text is not None else None
             if found is None or text is None:
                 self._count_other(number, text, is_whole=is_whole)
