@@ -113,6 +113,15 @@ def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
     return replace(plan, dispersion=dispersion, findings=findings)
 
 
+def with_comparison(plan: Plan) -> Plan:
+    """A plan with the same exercise on every runway end and both sides beside it."""
+    from dataclasses import replace
+
+    from volplane.domain.exercise.comparing import compare
+
+    return replace(plan, comparison=compare(plan.exercise, plan))
+
+
 def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:
     """The track in a recorder's file; whatever is wrong with the file is in its problems."""
     from volplane.adapters.formats.sniff import FORMATS, unwrapped

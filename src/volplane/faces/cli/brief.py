@@ -38,6 +38,9 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
         help="the trainee's card, or what the instructor wants to know beside it (default: %(default)s)",
     )
     parser.add_argument("--paper", choices=PAPERS, default="A5", help="the size of the page (default: %(default)s)")
+    parser.add_argument(
+        "--compare", action="store_true", help="on the instructor sheet: every runway and both sides, one recommended"
+    )
     options.add_dispersion_options(parser)
 
 
@@ -45,8 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Plan, draw the page, write it."""
     from volplane import bootstrap
 
-    if arguments.runs is not None and arguments.sheet != INSTRUCTOR:
-        arguments.wrong_usage("argument --runs: how a plan comes out stands on --sheet instructor only")
+    _refuse_what_no_card_tells(arguments)
     output.refuse_destination(arguments.output, [arguments.exercise])
     exercise = bootstrap.load_exercise(Path(arguments.exercise))
     options.wait_for_kernels()
@@ -71,12 +73,24 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _refuse_what_no_card_tells(arguments: argparse.Namespace) -> None:
+    """A card tells neither how a plan comes out nor what other runways would do."""
+    if arguments.sheet == INSTRUCTOR:
+        return
+    if arguments.runs is not None:
+        arguments.wrong_usage("argument --runs: how a plan comes out stands on --sheet instructor only")
+    if arguments.compare:
+        arguments.wrong_usage("argument --compare: other runways stand on --sheet instructor only")
+
+
 def _planned(exercise: Exercise, arguments: argparse.Namespace) -> Plan:
     from volplane import bootstrap
 
     if arguments.runs is None:
-        return bootstrap.plan_exercise(exercise)
-    return bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
+        plan = bootstrap.plan_exercise(exercise)
+    else:
+        plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
+    return bootstrap.with_comparison(plan) if arguments.compare else plan
 
 
 def _printed(plan: Plan, reason: str | None, arguments: argparse.Namespace) -> bytes:
