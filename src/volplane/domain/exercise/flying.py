@@ -25,6 +25,7 @@ X, Y, HEIGHT, HEADING, TRACK, BANK, TAS, EAS, GROUND_SPEED, LEG, CLEAN_LOSS, EXT
 ROW_COLUMNS = 14
 # wings level after a turn at constant bank, long enough to be so
 _HARDLY_BANKED_RAD, _ROLL_OUT_S = 1e-6, 4.0
+_DRIFT_ROUNDS = 3
 _WIND_HEIGHTS_M = np.arange(0.0, 1501.0, 50.0)
 
 
@@ -160,9 +161,13 @@ def drifted(bench_: Bench, shape: OverheadShape, height_m: float) -> OverheadSha
     """
     if shape.half_turn is not HalfTurn.CONSTANT_BANK:
         return shape
-    bare = replace(shape, drifted_offset_m=None)
-    turn = bare.to_low_key(bench_.limits)[:-1]
-    level = replace(turn[-1], name="roll out", track_rad=0.0, bank_rad=_HARDLY_BANKED_RAD, end_time_s=_ROLL_OUT_S)
-    rows = bench_.simulator.fly_rows(bench_.start(bare, height_m), (*turn, level))
-    upwind_m = max(shape.upwind_m - float(rows[-1, X]), 0.0)
-    return replace(shape, upwind_m=upwind_m, drifted_offset_m=shape.pattern.sign * float(rows[-1, Y]))
+    placed = replace(shape, drifted_offset_m=None)
+    offset_m = 0.0
+    # a turn after an upwind leg begins with a roll that one at the key does not have: a second look settles it
+    for _ in range(_DRIFT_ROUNDS):
+        turn = placed.to_low_key(bench_.limits)[:-1]
+        level = replace(turn[-1], name="roll out", track_rad=0.0, bank_rad=_HARDLY_BANKED_RAD, end_time_s=_ROLL_OUT_S)
+        rows = bench_.simulator.fly_rows(bench_.start(placed, height_m), (*turn, level))
+        offset_m = shape.pattern.sign * float(rows[-1, Y])
+        placed = replace(placed, upwind_m=max(placed.upwind_m - float(rows[-1, X]), 0.0))
+    return replace(placed, drifted_offset_m=offset_m)

@@ -41,7 +41,7 @@ _HEIGHT_TOLERANCE_M = 0.02
 _ROOM_ON_FINAL_M = 75.0 * FOOT_M
 _ROOM_TOLERANCE_M = 0.5
 # the integrator gives up 30 m below the touchdown point; a way too long for its height is flown so much higher
-_ENDED_BELOW_M, _HIGHER_M = -29.0, 3000.0
+_ENDED_BELOW_M, _HIGHER_M, _ROUNDS_FROM_HIGHER = -29.0, 3000.0, 3
 _BANK_HALVINGS = 5
 
 
@@ -288,11 +288,14 @@ def _upwind_or_lower(ready: Bench, shape: OverheadShape, surplus_m: float) -> So
 
 
 def _height_at_low_key(ready: Bench, shape: OverheadShape, entry_m: float) -> float:
-    """Height at the low key; below the ground, from far away, as if the same way had been begun so much higher."""
+    """Height at the low key; below the ground, from far away, by how much higher the same way had to be begun."""
     reached_m = float(ready.to_low_key(shape, entry_m)[-1, HEIGHT])
-    if reached_m > _ENDED_BELOW_M:
-        return reached_m
-    return float(ready.to_low_key(shape, entry_m + _HIGHER_M)[-1, HEIGHT]) - _HIGHER_M
+    higher_m = _HIGHER_M
+    if reached_m <= _ENDED_BELOW_M:
+        for _ in range(_ROUNDS_FROM_HIGHER):
+            reached_m = float(ready.to_low_key(shape, entry_m + higher_m)[-1, HEIGHT]) - higher_m
+            higher_m = ready.exercise.low_key_height_m - reached_m
+    return reached_m
 
 
 def _to_touchdown(first: Solution, abeam: Array) -> Solution:
