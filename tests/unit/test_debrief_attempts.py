@@ -15,6 +15,7 @@ from tests.unit.debrief_pieces import Piece, after, before, circle, from_pieces,
 from volplane.domain.debrief.results import Outcome
 from volplane.domain.debrief.runways_flown import FlownExercise, another_runway_notes, exercises_flown
 from volplane.domain.exercise.exercise import Exercise
+from volplane.domain.exercise.gates import GateCrossing, find_gates
 from volplane.domain.geometry.airfield import Side
 from volplane.domain.track.cleaning import cleaned
 from volplane.domain.track.track import Track
@@ -176,12 +177,7 @@ def test_a_poor_recorder_tells_the_same(name: str) -> None:
     track = recorded(make(), exercise, scatter_m=4.0, height_bias_m=8.0, every_s=2.0)
     keep = np.random.default_rng(5).random(len(track.time_s)) > 0.1
     keep[20::40] = keep[21::40] = keep[22::40] = False
-    channels = {
-        name: channel[keep]
-        for name in Track.__dataclass_fields__
-        if isinstance(channel := getattr(track, name), np.ndarray)
-    }
-    assert outcomes(in_track(dataclasses.replace(track, **channels))) == ends
+    assert outcomes(in_track(_only(track, keep))) == ends
 
 
 @pytest.mark.parametrize("count", [0, 1, 3])
@@ -275,3 +271,101 @@ def test_the_power_reduction_is_told_where_it_was_recorded() -> None:
     governed = np.full(len(track.time_s), 240.0)
     (steady,) = in_track(dataclasses.replace(track, engine_speed_radps=governed))
     assert steady.found.power_off_s is None
+
+
+def transponder(track: Track, step_ft: float, *, lost_below_ft: float, repeats: bool) -> Track:
+    """Altitudes in steps, and none (or the last one over and over) where the airplane is too low to be received."""
+    assert track.altitude_m is not None
+    step_m = m_from_ft(step_ft)
+    altitude = step_m * np.round(track.altitude_m / step_m)
+    low = track.altitude_m < fixtures.exercise().ground_msl_m + m_from_ft(lost_below_ft)
+    first = int(np.flatnonzero(low)[0]) if low.any() else len(altitude)
+    altitude[first:] = altitude[first - 1] if repeats else np.nan
+    return dataclasses.replace(track, altitude_m=altitude)
+
+
+@pytest.mark.parametrize("step_ft", [25.0, 100.0])
+@pytest.mark.parametrize("lost_below_ft, repeats", [(0.0, False), (500.0, False), (500.0, True)])
+def test_a_transponders_altitudes_are_enough(step_ft: float, lost_below_ft: float, repeats: bool) -> None:
+    exercise = fixtures.exercise()
+    for flown, ends in ((before(fly(WIND), [Piece(60.0)]), [LANDED]), (circles(2.0), [LANDED])):
+        track = transponder(recorded(flown, exercise), step_ft, lost_below_ft=lost_below_ft, repeats=repeats)
+        (only,) = in_track(track)
+        assert outcomes((only,)) == ends
+        smoothed = only.flight.smoothed
+        above = (smoothed.height_m > m_from_ft(600.0)) & (smoothed.time_s > only.found.start_s)
+        off = smoothed.height_m - np.interp(smoothed.time_s, flown.time_s - flown.time_s[0], flown.height_m)
+        assert np.sqrt(np.mean(off[above] ** 2)) < m_from_ft(0.2 * step_ft + 6.0)
+        sd = np.hypot(smoothed.height_sd_m, smoothed.height_slow_sd_m)
+        assert np.mean(np.abs(off[above]) < 1.645 * sd[above]) > 0.8
+
+
+DAMAGES: dict[str, Callable[[Track], Track]] = {
+    "frozen for eight seconds": lambda track: _changed(track, slice(60, 68), frozen=True),
+    "somewhere else for ten seconds": lambda track: _changed(track, slice(90, 100), by_deg=0.05),
+    "altitudes wrong for nine seconds": lambda track: _changed(track, slice(70, 79), by_m=600.0),
+    "a gap of fifteen seconds in the turn": lambda track: _without(track, slice(30, 45)),
+    "a gap of fifteen seconds on the final": lambda track: _without(track, slice(140, 155)),
+    "every third fix only": lambda track: _without(track, np.flatnonzero(np.arange(len(track.time_s)) % 3 != 0)),
+}
+
+
+def _changed(track: Track, where: slice, *, frozen: bool = False, by_deg: float = 0.0, by_m: float = 0.0) -> Track:
+    assert track.altitude_m is not None
+    latitude, longitude, altitude = (c.copy() for c in (track.latitude_deg, track.longitude_deg, track.altitude_m))
+    if frozen:
+        latitude[where], longitude[where], altitude[where] = (c[where.start] for c in (latitude, longitude, altitude))
+    latitude[where] += by_deg
+    altitude[where] += by_m
+    return dataclasses.replace(track, latitude_deg=latitude, longitude_deg=longitude, altitude_m=altitude)
+
+
+def _without(track: Track, where: slice | np.ndarray) -> Track:
+    keep = np.ones(len(track.time_s), dtype=bool)
+    keep[where] = False
+    return _only(track, keep)
+
+
+def _only(track: Track, keep: np.ndarray) -> Track:
+    channels = {
+        name: channel[keep]
+        for name in Track.__dataclass_fields__
+        if isinstance(channel := getattr(track, name), np.ndarray)
+    }
+    return dataclasses.replace(track, **channels)
+
+
+@pytest.mark.parametrize("damage", DAMAGES)
+@pytest.mark.parametrize("flight", ["landed", "went around"])
+def test_a_damaged_recording_tells_the_same_outcome_and_gates(damage: str, flight: str) -> None:
+    flown = fly(WIND) if flight == "landed" else go_around(fly(WIND), 120.0)
+    sound = recorded(flown, fixtures.exercise())
+    (whole,), (damaged,) = in_track(sound), in_track(DAMAGES[damage](sound))
+    assert damaged.found.outcome is whole.found.outcome is (LANDED if flight == "landed" else AROUND)
+    for one, other in zip(gates(whole), gates(damaged), strict=True):
+        assert (one.name, other.time_s) == (other.name, pytest.approx(one.time_s, abs=2.0))
+        heights = [
+            float(np.interp(gate.time_s, each.flight.time_s, each.flight.smoothed.height_m))
+            for gate, each in ((one, whole), (other, damaged))
+        ]
+        assert heights[0] == pytest.approx(heights[1], abs=m_from_ft(60.0))
+
+
+def gates(flown: FlownExercise) -> tuple[GateCrossing, ...]:
+    part = flown.flight.smoothed.between(flown.found.start_s, flown.found.event_s)
+    planned_y_m = -flown.found.pattern.sign * flown.exercise.high_key_offset_m
+    return find_gates(part.time_s, part.x_m, part.y_m, part.track_rad, part.bank_rad(), planned_y_m)
+
+
+def test_flights_on_two_days_in_one_file_are_each_found_with_their_own_ground() -> None:
+    """A month between them: nothing is spread over the time between."""
+    wish = fixtures.exercise()
+    first, second = recorded(fly(WIND), wish, height_bias_m=7.0), recorded(fly(WIND), wish, height_bias_m=-9.0)
+    month_s = 30.0 * 86_400.0
+    joint = _one_after_the_other(first, second)
+    late = joint.time_s > first.time_s[-1]
+    joint = dataclasses.replace(joint, time_s=np.where(late, joint.time_s + month_s, joint.time_s))
+    flown = in_track(joint)
+    assert outcomes(flown) == [LANDED, LANDED]
+    assert [each.flight.altitude_correction_m for each in flown] == pytest.approx([-7.0, 9.0], abs=1.0)
+    assert max(len(each.flight.time_s) for each in flown) < 400

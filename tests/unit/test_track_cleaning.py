@@ -137,3 +137,12 @@ def test_flights_hours_apart_in_one_file_are_parted_and_keep_their_times() -> No
     assert second.altitude_m is not None
     assert len(second.altitude_m) == 30
     assert flights_apart(track) == (track,)
+
+
+def test_a_parked_airplane_is_not_frozen_by_one_wild_fix() -> None:
+    track = straight()
+    parked = dataclasses.replace(track, latitude_deg=np.full(60, 44.0), altitude_m=np.full(60, 280.0))
+    parked.latitude_deg[50] += 0.02
+    clean, notes = cleaned(parked)
+    assert len(clean.time_s) == 59
+    assert notes == ("1 fixes too far off the path to have been flown were left out.",)

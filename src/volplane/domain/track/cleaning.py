@@ -32,6 +32,8 @@ GAP_S = 5.0
 ANOTHER_FLIGHT_S = 1800.0
 # a chain is looked for over so many runs back
 _RUNS_BACK = 300
+# at the beginning of a run so many samples may be the wrong ones
+_MAY_BE_SKIPPED = 4
 _EARTH_RADIUS_M = 6_371_000.0
 
 
@@ -70,8 +72,9 @@ def cleaned(track: Track) -> tuple[Track, tuple[str, ...]]:
     notes: list[str] = []
     steps: tuple[tuple[Callable[[Track], Mask], str], ...] = (
         (_has_position, "{} fixes without a position were left out."),
-        (_is_reachable, "{} fixes too far off the path to have been flown were left out."),
+        # first, because a receiver that wakes up jumps
         (_is_fresh, "{} repeated positions while the airplane was moving were left out."),
+        (_is_reachable, "{} fixes too far off the path to have been flown were left out."),
     )
     for test, sentence in steps:
         keep = test(track)
@@ -122,44 +125,50 @@ def _is_reachable(track: Track) -> Mask:
 
 
 def _longest_chain(count: int, follows: Callable[[NDArray[np.intp], NDArray[np.intp]], Mask]) -> Mask:
-    """The samples of the chain with most of them in which each may follow the one before; runs stay whole.
+    """The samples of the chain with most of them in which each may follow the one before.
 
-    A run ends where a sample may not follow its neighbour. So a wrong stretch that agrees with itself is left out as a
-    whole, however long, as long as what is right on both sides is longer.
+    A run ends where a sample may not follow its neighbour; runs stay whole but for some samples at their beginning. So
+    a wrong stretch that agrees with itself is left out as a whole, as long as what is right on both sides is longer.
     """
     index = np.arange(count)
     breaks = np.flatnonzero(~follows(index[:-1], index[1:])) + 1
-    keep = np.ones(count, dtype=bool)
     if len(breaks) == 0:
-        return keep
+        return np.ones(count, dtype=bool)
     first, last = np.concatenate([[0], breaks]), np.concatenate([breaks, [count]]) - 1
     samples = last - first + 1
-    before = np.full(len(first), -1)
+    before, begins = np.full(len(first), -1), first.copy()
     for run in range(1, len(first)):
         earlier = np.arange(max(0, run - _RUNS_BACK), run)
-        may = earlier[follows(last[earlier], np.full(len(earlier), first[run]))]
-        if len(may):
-            before[run] = may[np.argmax(samples[may])]
-            samples[run] += samples[before[run]]
-    keep[:] = False
+        alone = samples[run]
+        for begin in range(first[run], min(first[run] + _MAY_BE_SKIPPED, last[run]) + 1):
+            may = earlier[follows(last[earlier], np.full(len(earlier), begin))]
+            most = int(samples[may].max()) if len(may) else 0
+            if most + alone - (begin - first[run]) > samples[run]:
+                samples[run] = most + alone - (begin - first[run])
+                before[run], begins[run] = may[np.argmax(samples[may])], begin
+    keep = np.zeros(count, dtype=bool)
     run = int(np.argmax(samples))
     while run >= 0:
-        keep[first[run] : last[run] + 1] = True
+        keep[begins[run] : last[run] + 1] = True
         run = int(before[run])
     return keep
 
 
 def _is_fresh(track: Track) -> Mask:
-    """False for positions exactly as the one before while the airplane was moving on."""
+    """False for positions exactly as the one before while the airplane was moving before and has moved on after."""
     same = np.zeros(len(track.time_s), dtype=bool)
     same[1:] = (np.diff(track.latitude_deg) == 0.0) & (np.diff(track.longitude_deg) == 0.0)
     keep = np.ones(len(same), dtype=bool)
     fresh = np.flatnonzero(~same)
-    for start, after in itertools.pairwise(fresh):
-        if after - start > 1:
-            moved_m = float(_distance_m(track, np.array([start]), np.array([after]))[0])
-            if moved_m > FROZEN_ABOVE_MPS * float(track.time_s[after] - track.time_s[start]):
-                keep[start + 1 : after] = False
+    held = np.diff(fresh) > 1
+    first, after = fresh[:-1][held], fresh[1:][held]
+    seconds = track.time_s[after] - track.time_s[first]
+    moved_mps = _distance_m(track, first, after) / seconds
+    before = np.maximum(first - 1, 0)
+    was_moving = _distance_m(track, before, first) > FROZEN_ABOVE_MPS * (track.time_s[first] - track.time_s[before])
+    is_frozen = was_moving & (moved_mps > FROZEN_ABOVE_MPS) & (moved_mps < FASTEST_MPS)
+    for start, end in zip(first[is_frozen], after[is_frozen], strict=True):
+        keep[start + 1 : end] = False
     return keep
 
 
