@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gzip
+import io
 import random
+import zipfile
 from collections.abc import Callable
 
 import numpy as np
@@ -163,3 +165,37 @@ def test_a_wrong_extension_is_said_and_does_no_harm(name: str) -> None:
     assert recording.track is not None
     assert len(recording.track.time_s) == len(FIXES)
     assert "recording-other-extension" in {problem.code for problem in recording.problems}
+
+
+def test_a_zip_directory_that_points_before_the_beginning_is_answered() -> None:
+    """Found by feeding broken files: a wrong start of the directory made the file's own place negative."""
+    data = bytearray(WHOLE["lesson.kmz"])
+    end = data.rindex(b"PK\x05\x06")
+    data[end + 16 : end + 20] = (8_000_000).to_bytes(4, "little")
+    recording = opened("lesson.kmz", bytes(data))
+    assert recording.track is None
+    assert [problem.code for problem in recording.problems] == ["recording-damaged"]
+
+
+def test_zip_archives_that_hold_no_single_recording_are_refused_in_a_sentence() -> None:
+    for entries, code in (
+        ({"notes.docx": b"x"}, "recording-binary"),
+        ({"a.gpx": WHOLE["lesson.gpx"], "b.gpx": WHOLE["lesson.gpx"]}, "recording-refused"),
+        ({"a.gpx": gzip.compress(WHOLE["lesson.gpx"])}, "recording-refused"),
+    ):
+        packed = io.BytesIO()
+        with zipfile.ZipFile(packed, "w") as archive:
+            for name, content in entries.items():
+                archive.writestr(name, content)
+        recording = opened("some.zip", packed.getvalue())
+        assert recording.track is None
+        assert [problem.code for problem in recording.problems] == [code]
+
+
+def test_one_recording_of_any_format_in_a_zip_archive_is_read() -> None:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        archive.writestr("lesson.igc", WHOLE["lesson.igc"])
+    recording = opened("lesson.zip", packed.getvalue())
+    assert recording.track is not None
+    assert (recording.format, len(recording.track.time_s)) == ("IGC", len(FIXES))

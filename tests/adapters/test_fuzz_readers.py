@@ -1,7 +1,7 @@
 """Readers fed with broken files for minutes: a track or a sentence, whatever is done to a file.
 
-`VOLPLANE_FUZZ_SECONDS` is how long (600), `VOLPLANE_FUZZ_SEED` repeats a run. A failure names seed and round; that round
-alone makes the same bytes again.
+`VOLPLANE_FUZZ_SECONDS` is how long (600), `VOLPLANE_FUZZ_SEED` repeats a run. A failure names seed and round; that
+round alone makes the same bytes again.
 """
 
 from __future__ import annotations

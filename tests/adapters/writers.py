@@ -87,8 +87,9 @@ def kmz(fixes: list[Fix]) -> bytes:
     """The track zipped, beside a picture."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("doc.kml", kml_track(fixes))
-        archive.writestr("files/mark.png", b"\x89PNG\r\n\x1a\n")
+        for name, content in (("doc.kml", kml_track(fixes)), ("files/mark.png", b"\x89PNG\r\n\x1a\n")):
+            entry = zipfile.ZipInfo(name, date_time=(2026, 5, 14, 14, 0, 0))
+            archive.writestr(entry, content, zipfile.ZIP_DEFLATED)
     return packed.getvalue()
 
 

@@ -108,7 +108,8 @@ def _first_entry(data: bytes, extensions: tuple[str, ...]) -> tuple[int, int] | 
 
 
 def _inflated(data: bytes, offset: int, size: int) -> Unpacked:
-    if not data.startswith(ZIP, offset) or len(data) - offset < _LOCAL_HEADER.size:
+    # a damaged directory can point anywhere, also before the beginning
+    if offset < 0 or not data.startswith(ZIP, offset) or len(data) - offset < _LOCAL_HEADER.size:
         return Unpacked(None, "a damaged zip archive", "recording-damaged")
     _, _, flags, method, _, _, checksum, _, _, name_length, extra_length = _LOCAL_HEADER.unpack_from(data, offset)
     if flags & _IS_ENCRYPTED:
