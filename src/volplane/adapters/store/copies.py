@@ -66,7 +66,9 @@ def export(engine: Engine, folder: pathlib.Path, records: archive.Records | None
 
 
 def restore(place: str, path: pathlib.Path, aside_folder: pathlib.Path, now_unix_s: float) -> Restored:
-    """Put a backup or export in the place of a store. What was there is kept aside first.
+    """Put a backup or export in the place of a store.
+
+    What was there is kept aside first: a file beside itself, what was on a server in `aside_folder`.
 
     The backup is copied, led to today's schema and looked through; the store is changed in one transaction. A file that
     is damaged is moved aside as it is.
@@ -75,11 +77,11 @@ def restore(place: str, path: pathlib.Path, aside_folder: pathlib.Path, now_unix
     :raises StoreUnusable: the store cannot be written.
     """
     engine = door.make_engine(door.url_of(place))
-    aside_folder.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(prefix=".volplane-restore-", dir=aside_folder) as folder:
-        staged = _staged(path, pathlib.Path(folder))
+    beside = door.file_of(engine).absolute().parent if door.is_file(engine) else aside_folder
+    with _room_beside(beside) as folder:
+        staged = _staged(path, folder)
         _refuse_unsound(path, staged)
-        aside = _put_aside(engine, aside_folder, now_unix_s)
+        aside = _put_aside(engine, beside, now_unix_s)
         bring_up_to_date(engine)
         with door.reading(staged) as source, door.writing(engine) as target:
             _replace_all(source, target)
@@ -90,6 +92,21 @@ def restore(place: str, path: pathlib.Path, aside_folder: pathlib.Path, now_unix
     place = door.place_of(engine.url)
     engine.dispose()
     return Restored(place, str(path), held, aside)
+
+
+@contextlib.contextmanager
+def _room_beside(folder: pathlib.Path) -> Iterator[pathlib.Path]:
+    """A folder to work in, gone afterwards.
+
+    :raises StoreUnusable: it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        room = tempfile.TemporaryDirectory(prefix=".volplane-restore-", dir=folder)
+    except OSError as fault:
+        raise StoreUnusable(str(folder), StoreFault.FOLDER, (fault.strerror or "").lower()) from fault
+    with room as name:
+        yield pathlib.Path(name)
 
 
 def _export(engine: Engine, put: archive.Put, records: archive.Records | None = None) -> dict[str, int]:

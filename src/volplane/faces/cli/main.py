@@ -11,10 +11,40 @@ import sys
 from collections.abc import Callable, Sequence
 
 from volplane import __version__
-from volplane.faces.cli import airfields, airspeed, brief, check, debrief, demo, measure, output, plan, standin
+from volplane.faces.cli import (
+    airfields,
+    airspeed,
+    backup,
+    brief,
+    check,
+    debrief,
+    demo,
+    export,
+    measure,
+    output,
+    people,
+    plan,
+    restore,
+    standin,
+)
 from volplane.faces.cli import serve as serve_command
 
-COMMANDS = (demo, serve_command, check, plan, brief, debrief, measure, airspeed, standin, airfields)
+COMMANDS = (
+    demo,
+    serve_command,
+    check,
+    plan,
+    brief,
+    debrief,
+    measure,
+    airspeed,
+    standin,
+    airfields,
+    people,
+    export,
+    backup,
+    restore,
+)
 DESCRIPTION = "The workbench of a flight instructor who teaches engine-out glides."
 EPILOG = """\
 training aid, not for navigation, and no substitute for the approved flight manual
