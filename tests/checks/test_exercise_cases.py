@@ -81,7 +81,7 @@ def test_the_same_bank_costs_more_height_up_there(temperature_degc: float, least
     assert least <= high / low - 1.0 <= most
 
 
-@pytest.mark.parametrize(("sea_level_fpm", "severity"), [(800.0, Severity.CAUTION), (600.0, Severity.STOP)])
+@pytest.mark.parametrize(("sea_level_fpm", "severity"), [(740.0, Severity.CAUTION), (600.0, Severity.STOP)])
 def test_up_there_the_go_around_is_a_caution_or_a_stop(sea_level_fpm: float, severity: Severity) -> None:
     plan = solve(at_elevation(6000.0, standard_degc(6000.0) + 20.0, sea_level_fpm * 0.3048 / 60.0))
     climb = next(finding for finding in plan.findings if finding.code == "go-around-climb")

@@ -24,6 +24,8 @@ from volplane.domain.atmosphere.refusals import (
     WindLevelsWrong,
 )
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
+from volplane.domain.exercise.exercise import ShapeName
+from volplane.domain.exercise.not_dispersed import ShapeNotDispersed
 from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import RunwayUnknown
 from volplane.domain.geometry.angles import DirectionsHaveNoMean, TrackCannotBeHeld
@@ -105,6 +107,11 @@ SENTENCES: list[tuple[Refusal, str]] = [
         NoSteadyGlides("morning.csv", 40.0),
         "No steady descent in morning.csv; expected 40 s or more at one speed, wings level, coming down. Fly longer "
         "glides, or mark them with --window.",
+    ),
+    (
+        ShapeNotDispersed(ShapeName.STEEP_SPIRAL, 4),
+        "An exercise of the shape steep spiral with four circles, to be flown many times; expected the shape overhead "
+        "without whole circles before the high key. Leave --runs out; the erring pilot can fly that one alone.",
     ),
     (
         WindNotBelowAirspeed(120 * KT, 104 * KT, 2600 * FT),

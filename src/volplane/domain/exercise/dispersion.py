@@ -25,6 +25,7 @@ from volplane.domain.exercise.dispersion_results import (
 )
 from volplane.domain.exercise.exercise import Exercise, GateName
 from volplane.domain.exercise.flying import Bench
+from volplane.domain.exercise.not_dispersed import refuse_other_shapes
 from volplane.domain.exercise.pilot import Pilot
 from volplane.domain.exercise.pilot_limits import FINAL_COMPLETE_HEIGHT_M
 from volplane.domain.exercise.plan import BreakOff
@@ -87,7 +88,10 @@ def disperse(
 
     Same seed, same answer, for any number of `threads` (default: one per core). Sensitivities are found on the first
     SENSITIVITY_RUNS flights, flown again with each source switched off and all else the same.
+
+    :raises ShapeNotDispersed: the exercise is not the one from overhead.
     """
+    refuse_other_shapes(solution)
     if not FEWEST_RUNS <= runs <= MOST_RUNS:
         raise ValueError(f"{runs} runs; a dispersion takes {FEWEST_RUNS} to {MOST_RUNS}")
     if not 0 <= seed <= LARGEST_SEED:

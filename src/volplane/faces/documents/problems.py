@@ -106,6 +106,15 @@ def http_status(fault: BaseException) -> int:
 # One function a cause. `refusal` is Any because a face may not import the adapters that some causes come from.
 
 
+def _not_dispersed(refusal: Any, units: Units) -> Said:
+    circles = f" with {wording.counted(refusal.circles, 'circle')}" if refusal.circles else ""
+    return Said(
+        f"an exercise of the shape {refusal.shape}{circles}, to be flown many times",
+        "the shape overhead without whole circles before the high key",
+        "Leave --runs out; the erring pilot can fly that one alone.",
+    )
+
+
 def _wind(refusal: Any, units: Units) -> Said:
     height, speed = units.height.text(refusal.height_above_field_m), units.speed.text(refusal.wind_mps)
     return Said(
@@ -422,6 +431,7 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "airspeed-not-recorded": _no_airspeed,
     "no-steady-glides": _no_glides,
     "wind-not-below-airspeed": _wind,
+    "shape-not-dispersed": _not_dispersed,
     "quantity-not-understood": _quantity,
     "track-cannot-be-held": _track,
     "directions-have-no-mean": _no_mean,
