@@ -23,6 +23,7 @@ from volplane.faces.documents.wording import CAUTION_LINES, IMPERIAL, METRIC
 from volplane.faces.report import card_words
 from volplane.faces.report.card import PAPERS, Paper, card_pdf
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
+from volplane.units import mps_from_kt
 
 REASON = "First exercise of a trainee who knows the airplane."
 # ISO 216 and the half of a US letter, in points
@@ -224,7 +225,7 @@ def long_plan() -> Plan:
     exercise = plan.exercise
     field = dataclasses.replace(exercise.airfield, name=LONG_NAMES["airfield"])
     airplane = dataclasses.replace(exercise.airplane, name=LONG_NAMES["airplane"])
-    weather = dataclasses.replace(exercise.weather, gust_mps=27.0 * 0.5144)
+    weather = dataclasses.replace(exercise.weather, gust_mps=mps_from_kt(27.0))
     changed = dataclasses.replace(exercise, airfield=field, airplane=airplane, weather=weather)
     return dataclasses.replace(plan, exercise=changed)
 
@@ -314,3 +315,18 @@ def test_over_a_practice_floor_nothing_is_landed_on() -> None:
 def test_metric_cards_have_no_decimals_either() -> None:
     text = text_of(card_pdf(clear(fixtures.plan()), units=METRIC, altered=alterations()))
     assert re.findall(r"\d+\.\d+", text) == []
+
+
+def test_a_shape_without_a_low_key_promises_nothing_about_it() -> None:
+    plan = clear(fixtures.plan())
+    short = dataclasses.replace(plan, gates=plan.gates[2:])
+    text = text_of(card_pdf(short))
+    assert "Low key" not in text.split("As flown")[0]
+    assert "450 ft more to the touchdown point" in text
+
+
+def test_gusts_stand_on_the_card_beside_the_wind() -> None:
+    plan = clear(fixtures.plan())
+    weather = dataclasses.replace(plan.exercise.weather, gust_mps=mps_from_kt(16.0))
+    plan = dataclasses.replace(plan, exercise=dataclasses.replace(plan.exercise, weather=weather))
+    assert "250 / 8 gusts 16" in text_of(card_pdf(plan))

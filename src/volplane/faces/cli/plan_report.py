@@ -11,7 +11,7 @@ from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import FinePitch, Plan, PlannedGate, TurnSummary
 from volplane.faces.cli.sheet import Column, Sheet
-from volplane.faces.documents import comparison, plan_words, wording
+from volplane.faces.documents import comparison, plan_words, ways, wording
 from volplane.faces.documents.dispersion import dispersion_sentences, outcome_entries
 from volplane.faces.documents.plan import plan_document
 from volplane.faces.documents.wording import IMPERIAL, Units
@@ -36,6 +36,7 @@ def plan_report(plan: Plan, units: Units = IMPERIAL, sheet: Sheet | None = None)
     _shape(page, plan, units)
     _phases(page, plan, document, units)
     _ledger(page, plan, units)
+    _ways(page, plan, units)
     _rules(page, plan, units)
     _comparison(page, plan, units)
     _dispersion(page, plan, units)
@@ -109,6 +110,8 @@ def wind_line(exercise: Exercise, units: Units) -> str:
         speed_mps, from_rad = wind.speed_and_direction(height_m)
         place = "at the field" if height_m <= ANEMOMETER_HEIGHT_M else f"at {units.height.text(height_m)}"
         levels.append(f"{units.wind(from_rad, speed_mps)} {place}")
+    if exercise.weather.gust_mps is not None:
+        levels[0] += f", gusts {units.speed.text(exercise.weather.gust_mps)}"
     return f"Wind (true) {', '.join(levels)}."
 
 
@@ -265,6 +268,19 @@ def _no_oil_pressure(page: Sheet, plan: Plan, fine: FinePitch, units: Units) -> 
             Column(f"In hand\n{units.height.unit}", [units.height.figure(gate.in_hand_m) for gate in fine.gates]),
         ]
     )
+
+
+def _ways(page: Sheet, plan: Plan, units: Units) -> None:
+    """What each way to lose height costs from each gate on, where it was worked out."""
+    rows = ways.ways_rows(plan.ways, units)
+    if not rows:
+        return
+    page.heading("Ways to lose height")
+    titles = ("From the", "Way", f"Flown\n{units.height.unit}", f"Real\n{units.height.unit}")
+    page.table([Column(titles[i], [row[i] for row in rows], is_number=i > 1) for i in range(len(titles))])
+    page.line(ways.NOTE)
+    for sentence in ways.not_offered_sentences(plan.ways):
+        page.line(sentence)
 
 
 def _rules(page: Sheet, plan: Plan, units: Units) -> None:

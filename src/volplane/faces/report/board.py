@@ -165,6 +165,8 @@ def planned_levels(exercise: Exercise, units: Units) -> list[WindLevel]:
     for height_m in chosen:
         speed_mps, from_rad = profile.speed_and_direction(height_m)
         words = "at all heights" if everywhere else height_words(height_m, units)
+        if height_m == heights[0] and exercise.weather.gust_mps is not None:
+            words += f", gusts {units.speed.figure(exercise.weather.gust_mps)}"
         levels.append(level_of(from_rad, speed_mps, exercise.runway.bearing_true_rad, words, units))
     return levels
 

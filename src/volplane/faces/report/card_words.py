@@ -272,6 +272,8 @@ def fine_pitch_words(plan: Plan, units: Units) -> str:
         return ""
     to_low_key = units.rounded_height(extra.extra_to_low_key_m, 50.0, "up")
     to_touchdown = units.rounded_height(extra.extra_to_touchdown_m, 50.0, "up")
+    if plan.gate(GateName.LOW_KEY) in (None, plan.gates[0]):
+        return f"{to_touchdown} more to the touchdown point"
     return f"{to_low_key} more to the low key, {to_touchdown} to the touchdown point"
 
 

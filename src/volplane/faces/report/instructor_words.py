@@ -10,8 +10,9 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.hand_alter import Alteration
-from volplane.domain.exercise.plan import FinePitch, Plan, PlannedGate
+from volplane.domain.exercise.plan import Plan, PlannedGate
 from volplane.domain.finding import Severity
 from volplane.faces.documents import plan_words, wording
 from volplane.faces.documents.dispersion import dispersion_sentences, outcome_entries
@@ -44,7 +45,7 @@ def sheet_data(
         break_off(plan, units),
         ledger(plan, units),
         ways(document, units),
-        no_oil_pressure(plan.fine_pitch, units),
+        no_oil_pressure(plan, units),
         honesty_part(plan, stand_in, units),
         hand_alter(plan, altered, units),
         comparison(document),
@@ -179,8 +180,9 @@ def _feet(height_ft: float | None, units: Units) -> str:
     return units.height.figure(None if height_ft is None else height_ft * FOOT_M)
 
 
-def no_oil_pressure(fine: FinePitch | None, units: Units) -> Part | None:
+def no_oil_pressure(plan: Plan, units: Units) -> Part | None:
     """The second line of the plan: the propeller in fine pitch."""
+    fine = plan.fine_pitch
     if fine is None:
         return None
     heads = ["Fine from the", "Lowest altimeter", "required", "in hand"]
@@ -194,10 +196,9 @@ def no_oil_pressure(fine: FinePitch | None, units: Units) -> Part | None:
         for gate in fine.gates
     ]
     estimate = " (estimate)" if fine.is_estimate else ""
-    note = (
-        f"{units.height.text(fine.extra_to_low_key_m)} lower at the low key, "
-        f"{units.height.text(fine.extra_to_touchdown_m)} by the touchdown point."
-    )
+    note = f"{units.height.text(fine.extra_to_touchdown_m)} lower by the touchdown point."
+    if plan.gate(GateName.LOW_KEY) not in (None, plan.gates[0]):
+        note = f"{units.height.text(fine.extra_to_low_key_m)} lower at the low key, {note.replace(' lower', '')}"
     return table(f"No oil pressure: propeller in fine pitch{estimate}", heads, rows, wide=0, notes=(note,))
 
 

@@ -41,7 +41,7 @@ def whiteboard_file(plan: Plan, units: Units = IMPERIAL) -> str:
 
 def _head(plan: Plan, units: Units) -> str:
     exercise = plan.exercise
-    name = f"{exercise.airfield.name}: overhead to runway {exercise.runway.name}, {exercise.pattern} pattern"
+    name = f"{exercise.airfield.name}: {exercise.shape} to runway {exercise.runway.name}, {exercise.pattern} pattern"
     facts = (
         f"{exercise.airplane.name} at {units.weight.text(exercise.weight_kg)}. Altimeter setting "
         f"{units.altimeter_setting.text(exercise.weather.atmosphere.qnh_pa)}. "
