@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from volplane.domain.track.smoothing import scatter_m, smooth
+from volplane.domain.track.smoothing import SmoothedFlight, scatter_m, smooth
 
 Array = NDArray[np.float64]
 SPEED_MPS, RADIUS_M = 55.0, 700.0
@@ -112,3 +112,22 @@ def test_the_kernel_says_the_same_as_plain_python() -> None:
     flight = smooth(*scattered(3))
     numbers = [float.fromhex(text) for text in plain.stdout.decode().split()]
     assert [flight.x_m[77], flight.climb_mps[50], flight.position_sd_m[120]] == pytest.approx(numbers, rel=1e-9)
+
+
+def test_the_turn_rate_is_the_one_flown() -> None:
+    flight = smooth(*scattered(6))
+    assert np.mean(flight.turn_rate_radps()[80:180]) == pytest.approx(SPEED_MPS / RADIUS_M, rel=0.03)
+    assert abs(np.mean(flight.turn_rate_radps()[10:50])) < 0.003
+
+
+def test_the_stated_deviation_of_the_bank_is_never_too_small_and_no_more_than_three_times_too_large() -> None:
+    expected = np.where(truth()[0] < 60.0, 0.0, -math.atan(SPEED_MPS**2 / RADIUS_M / 9.80665))
+    off = np.array([(flight.bank_rad() - expected) / flight.bank_sd_rad for flight in map(smooth_scattered, range(20))])
+    steady = np.r_[10:54, 66:190]
+    assert 1.0 / 3.0 < np.std(off[:, steady]) < 1.0
+    # the turn of this path begins within no time at all, which no airplane can
+    assert np.mean(np.abs(off[:, 10:190]) < 1.645) > 0.9
+
+
+def smooth_scattered(seed: int) -> SmoothedFlight:
+    return smooth(*scattered(seed))

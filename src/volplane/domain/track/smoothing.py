@@ -67,20 +67,32 @@ class SmoothedFlight:
         """Direction over the ground, anticlockwise from the landing direction, unwrapped, (n,)."""
         return np.unwrap(np.arctan2(self.velocity_y_mps, self.velocity_x_mps))
 
-    def bank_rad(self, wind_x_mps: Array | float = 0.0, wind_y_mps: Array | float = 0.0) -> Array:
-        """Bank from the turn, positive right wing down, (n,): tan of it is the sideways acceleration over g.
+    def turn_rate_radps(self, wind_x_mps: Array | float = 0.0, wind_y_mps: Array | float = 0.0) -> Array:
+        """How fast the air velocity turns in a steady wind of these components, (n,); anticlockwise positive.
 
-        A coordinated turn in a steady wind of these components; the acceleration is taken across the air velocity.
+        Without a wind it is the turn of the track over the ground.
         """
         air_x, air_y = self.velocity_x_mps - wind_x_mps, self.velocity_y_mps - wind_y_mps
-        speed = np.maximum(np.hypot(air_x, air_y), 1.0)
-        to_left = (air_x * self.acceleration_y_mps2 - air_y * self.acceleration_x_mps2) / speed
-        return np.asarray(-np.arctan(to_left / GRAVITY_MPS2))
+        squared = np.maximum(air_x**2 + air_y**2, 1.0)
+        return np.asarray((air_x * self.acceleration_y_mps2 - air_y * self.acceleration_x_mps2) / squared)
+
+    def bank_rad(self, wind_x_mps: Array | float = 0.0, wind_y_mps: Array | float = 0.0) -> Array:
+        """Bank of a coordinated turn in a steady wind, positive right wing down, (n,).
+
+        Its tangent is V times the turn over g. V is the airspeed in that wind; without one the ground speed stands in,
+        and a turn in wind is then banked wrong.
+        """
+        airspeed = np.maximum(np.hypot(self.velocity_x_mps - wind_x_mps, self.velocity_y_mps - wind_y_mps), 1.0)
+        return np.asarray(-np.arctan(airspeed * self.turn_rate_radps(wind_x_mps, wind_y_mps) / GRAVITY_MPS2))
 
     @property
     def bank_sd_rad(self) -> Array:
-        """Standard deviation of the derived bank at small banks, (n,)."""
-        return self.acceleration_sd_mps2 / GRAVITY_MPS2
+        """Standard deviation of the derived bank, (n,), from the scatter of the sideways acceleration.
+
+        A steep bank is known better: its tangent grows faster than the angle. Rolling in and out is allowed for, so a
+        steady turn is known better than stated, by some two times. How a wrong wind tilts it is not in it.
+        """
+        return np.asarray(self.acceleration_sd_mps2 / GRAVITY_MPS2 * np.cos(self.bank_rad()) ** 2)
 
     def between(self, start_s: float, end_s: float) -> SmoothedFlight:
         """The part of the flight from one time to another, both included."""
