@@ -182,9 +182,7 @@ def _to_the_wheels(plan: Plan, units: Units) -> list[tuple[str, str]]:
         ("Final", f"{length.text(legs.final_m)} to the aim point, {along(legs.aim_point_x_m, units)}"),
         (
             end,
-            f"short of the floor, which stands for a touchdown {place}"
-            if plan.ends_in_go_around
-            else f"{place}, {until}",
+            f"before the floor; the wheels would touch {place}" if plan.ends_in_go_around else f"{place}, {until}",
         ),
     ]
 
