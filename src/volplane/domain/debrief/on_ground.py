@@ -17,7 +17,7 @@ RUNWAY_HALF_WIDTH_M, RUNWAY_OVERHANG_M = 45.0, 60.0
 # standing or rolling out at less than this is standing on the ground; the runway slopes, the recorder sits higher
 STANDING_BELOW_MPS, STANDING_SD_M = 12.0, 1.0
 # faster, it rolls when it stays level for so long over the runway below this part of the stall speed; or it floats
-ROLLING_STALL_FACTOR, ROLLING_CLIMB_MPS, ROLLING_FOR_S, ROLLING_SD_M = 1.2, 0.4, 6.0, 2.0
+ROLLING_STALL_FACTOR, ROLLING_CLIMB_MPS, ROLLING_FOR_S, ROLLING_SD_M = 1.2, 0.8, 5.0, 2.0
 # parked beside the runway, at about the field's elevation
 PARKED_BELOW_MPS, PARKED_WITHIN_M, PARKED_SD_M = 2.0, 1500.0, 3.0
 _MEDIAN_OF, _MEAN_OF = 11, 5

@@ -108,7 +108,9 @@ def heights_above_touchdown(
     if track.altitude_source is not AltitudeSource.GPS:
         above_m = np.maximum(altitude_msl_m - atmosphere.field_elevation_msl_m, 0.0)
         slow_sd_m = np.hypot(slow_sd_m, AIR_SD_FACTOR * np.nan_to_num(above_m))
-    notes += _anchor_notes(track, anchor)
+    if not any(ground.at.any() for ground in on_ground):
+        notes += ("The airplane was never recorded with its wheels on the ground: its altitudes could not be checked.",)
+    notes += () if anchor is None else _anchor_notes(track, anchor)
     return Heights(altitude_msl_m - touchdown_msl_m, slow_sd_m, correction_m, is_anchored, notes)
 
 
@@ -185,9 +187,7 @@ def _is_another_kind(anchor: _Anchor) -> bool:
     return abs(anchor.off_m) > GREATEST_CORRECTION_M and abs(anchor.standing_msl_m) > FROM_THE_GROUND_M
 
 
-def _anchor_notes(track: Track, anchor: _Anchor | None) -> tuple[str, ...]:
-    if anchor is None:
-        return ("The airplane was never recorded standing on the runway: its altitudes could not be checked.",)
+def _anchor_notes(track: Track, anchor: _Anchor) -> tuple[str, ...]:
     if _is_another_kind(anchor):
         return ("Altitudes on the ground are too far from the field's elevation to be corrected.",)
     if abs(anchor.off_m) > GREATEST_CORRECTION_M:
