@@ -479,15 +479,35 @@ def changed_airplane_text(path: pathlib.Path, changes: AirplaneChanges) -> str:
     """
     from volplane.adapters.toml.airplane import read_airplane
     from volplane.adapters.toml.source import read_text
-    from volplane.adapters.toml.writing import write_airplane
-    from volplane.errors import FilesRefused
 
     load_airplane(path)
-    text = write_airplane(read_text(path, str(path)).text, changes)
-    _, problems = read_airplane(text, str(path))
-    if problems:
-        raise FilesRefused(problems)
-    return text
+    return AirplaneTexts().changed(str(path), read_text(path, str(path)).text, changes)
+
+
+class AirplaneTexts:
+    """Airplane files held in memory, read and changed; see `volplane.services.adopting.AirplaneTexts`."""
+
+    def read(self, name: str, text: str) -> Airplane:
+        """The airplane of a text. :raises FilesRefused: with every problem."""
+        from volplane.adapters.toml.airplane import read_airplane
+        from volplane.errors import FilesRefused
+
+        airplane, problems = read_airplane(text, name)
+        if airplane is None:
+            raise FilesRefused(problems)
+        return airplane
+
+    def changed(self, name: str, text: str, changes: AirplaneChanges) -> str:
+        """The text with the changes in it. :raises FilesRefused: it could not be used with them."""
+        from volplane.adapters.toml.airplane import read_airplane
+        from volplane.adapters.toml.writing import write_airplane
+        from volplane.errors import FilesRefused
+
+        changed = write_airplane(text, changes)
+        _, problems = read_airplane(changed, name)
+        if problems:
+            raise FilesRefused(problems)
+        return changed
 
 
 def find_airfields(text: str, most: int) -> AirfieldsFound:

@@ -40,7 +40,15 @@ from volplane.faces.documents.wording import METRIC, NO_BREAK_SPACE
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped, CardTooLong
 from volplane.faces.web.serving import PortTaken
 from volplane.services.airfields import AirfieldNotPlaced, AirfieldUnknown, SeveralAirfields
-from volplane.services.keeping import ChangedMeanwhile, NotKeepable, NotKept, StoreFault, StoreUnusable
+from volplane.services.keeping import (
+    AdoptionNeedsReason,
+    ChangedMeanwhile,
+    NothingLearned,
+    NotKeepable,
+    NotKept,
+    StoreFault,
+    StoreUnusable,
+)
 from volplane.services.measuring import AirspeedNotRecorded, NoSteadyGlides
 from volplane.services.quantities import QuantityNotUnderstood
 from volplane.services.standing_in import StandInConfigurationUnknown, WeightNotFlown
@@ -55,6 +63,16 @@ SENTENCES: list[tuple[Refusal, str]] = [
     ),
     (
         NotKept("person", "MQ"),
+    (
+        NothingLearned("dunlin_tourer.toml", 3),
+        "Nothing learned about dunlin_tourer.toml; expected a flight with speed, power and configuration recorded. See "
+        "at each flight why it teaches nothing.",
+    ),
+    (
+        AdoptionNeedsReason("no reason given"),
+        "No reason; expected why this glide is to count from now on. Write it in a sentence; it is kept with the "
+        "glide.",
+    ),
         'No person "MQ" in the store; expected one that is kept. Look at the list again.',
     ),
     (

@@ -115,6 +115,23 @@ class NotKeepable(Refusal):
         self.field = field
 
 
+class NothingLearned(Refusal):
+    """No flight taught anything about this airplane's glide, so there is nothing to adopt."""
+
+    code = "nothing-learned"
+
+    def __init__(self, airplane: str, flights: int) -> None:
+        super().__init__(f"{flights} flights taught nothing about {airplane}")
+        self.airplane = airplane
+        self.flights = flights
+
+
+class AdoptionNeedsReason(Refusal):
+    """A learned glide changes every plan to come: who adopts it says why."""
+
+    code = "adoption-needs-reason"
+
+
 def keep_text(store: Store, kind: FileKind, name: str, text: str, now_unix_s: float) -> FileText:
     """Keep a file's text as its newest state; the same text again makes no new one."""
     with store.snapshot() as kept:

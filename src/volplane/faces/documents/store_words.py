@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from volplane.services.keeping import ChangedMeanwhile, NotKeepable, NotKept, StoreFault, StoreUnusable
+from volplane.services.keeping import (
+    AdoptionNeedsReason,
+    ChangedMeanwhile,
+    NothingLearned,
+    NotKeepable,
+    NotKept,
+    StoreFault,
+    StoreUnusable,
+)
 
 Words = tuple[str, str, str]
 
@@ -91,6 +99,17 @@ def not_keepable(refusal: NotKeepable) -> Words:
     return found, "text without control letters, and numbers", "Type it anew."
 
 
+def nothing_learned(refusal: NothingLearned) -> Words:
+    """No flight behind a glide that was to be adopted."""
+    found = f"nothing learned about {refusal.airplane}"
+    return found, "a flight with speed, power and configuration recorded", "See at each flight why it teaches nothing."
+
+
+def no_reason(refusal: AdoptionNeedsReason) -> Words:
+    """A glide adopted without a word."""
+    return "no reason", "why this glide is to count from now on", "Write it in a sentence; it is kept with the glide."
+
+
 def _name(kind: str) -> str:
     return kind.replace("_", " ")
 
@@ -100,4 +119,6 @@ WORDS: dict[str, Callable[..., Words]] = {
     NotKept.code: not_kept,
     ChangedMeanwhile.code: changed_meanwhile,
     NotKeepable.code: not_keepable,
+    NothingLearned.code: nothing_learned,
+    AdoptionNeedsReason.code: no_reason,
 }
