@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from tests.faces.fixtures import default_findings, stop_finding
+from tests.faces.pages import text_of
 from tests.faces.web_fixture import NO_RECORDING, Browser, FixtureWorkbench
 from volplane.faces.web.guard import CONTENT_SECURITY_POLICY
 from volplane.faces.web.layout import ROOMS
@@ -145,6 +146,14 @@ def test_the_card_is_a_pdf_once_a_reason_is_given(client: Browser) -> None:
     assert answer.headers["content-type"] == "application/pdf"
     assert answer.headers["content-disposition"] == 'attachment; filename="card-25-left.pdf"'
     assert answer.content.startswith(b"%PDF-")
+
+
+def test_the_instructor_sheet_comes_from_the_same_place_as_the_card(client: Browser) -> None:
+    wish = {"paper": "A4", "sheet": "instructor", "reason": "Dual, at a quiet field.", "changes": {}}
+    answer = client.post("/api/exercises/quill/card", json=wish)
+    assert answer.status_code == 200
+    assert answer.headers["content-disposition"] == 'attachment; filename="instructor-25-left.pdf"'
+    assert "Instructor sheet. Quill Meadow" in text_of(answer.content)
 
 
 def test_a_card_with_cautions_and_no_reason_is_refused_in_a_sentence(client: Browser) -> None:

@@ -18,6 +18,7 @@ from volplane.faces.documents.wording import Units
 from volplane.faces.report.board import Frame
 from volplane.faces.report.card import card_pdf
 from volplane.faces.report.heights import HeightAxis
+from volplane.faces.report.instructor_sheet import instructor_sheet_pdf
 from volplane.faces.web.exercise_page import drawn_pieces, exercise_page, fragments_of, page_title
 from volplane.faces.web.faults import faults_by_place
 from volplane.faces.web.fields import shown, typed
@@ -26,6 +27,7 @@ from volplane.faces.web.markup import Markup
 from volplane.faces.web.ports import House
 from volplane.faces.web.rooms import Bench, Rooms
 from volplane.services.kept import FileKind, KeptPlan, PrintedCard
+from volplane.services.standing_in import stand_in_of
 
 Paper = Literal["A5", "half-letter", "A4"]
 
@@ -35,6 +37,7 @@ class CardWish(BaseModel):
 
     changes: dict[str, str] = Field(default_factory=dict, max_length=40)
     paper: Paper = "A5"
+    sheet: Literal["card", "instructor"] = "card"
     reason: str = Field(default="", max_length=300)
     trainee: str = Field(default="", max_length=60)
 
@@ -100,16 +103,9 @@ def exercise_routes(rooms: Rooms) -> APIRouter:
     def card(request: Request, key: str, wish: CardWish) -> Response:
         bench = rooms.bench(key)
         solved = bench.workbench.plan(bench.changes(wish.changes))
-        pdf = card_pdf(
-            solved,
-            paper=wish.paper,
-            reason=wish.reason.strip() or None,
-            trainee=typed(wish.trainee) or None,
-            units=rooms.units_of(request),
-            altered=hand_alterations(solved),
-        )
+        pdf = _printed(solved, wish, rooms.units_of(request))
         _remember(rooms.house, bench, solved, wish)
-        name = f"card-{solved.exercise.runway.name}-{solved.exercise.pattern}.pdf"
+        name = f"{wish.sheet}-{solved.exercise.runway.name}-{solved.exercise.pattern}.pdf"
         safe = "".join(letter for letter in name if letter.isascii() and (letter.isalnum() or letter in "-."))
         return Response(
             pdf, media_type="application/pdf", headers={"content-disposition": f'attachment; filename="{safe}"'}
@@ -150,6 +146,23 @@ def _remember(house: House, bench: Bench, solved: Plan, wish: CardWish) -> None:
         now,
     )
     store.change([plan, card])
+
+
+def _printed(solved: Plan, wish: CardWish, units: Units) -> bytes:
+    """The card, or the instructor sheet, as it is wished."""
+    paper, reason, trainee = wish.paper, wish.reason.strip() or None, typed(wish.trainee) or None
+    altered = hand_alterations(solved)
+    if wish.sheet == "card":
+        return card_pdf(solved, paper=paper, reason=reason, trainee=trainee, units=units, altered=altered)
+    return instructor_sheet_pdf(
+        solved,
+        paper=paper,
+        reason=reason,
+        trainee=trainee,
+        units=units,
+        altered=altered,
+        stand_in=stand_in_of(solved.exercise),
+    )
 
 
 def _plan_and_faults(bench: Bench, changes: dict[str, str]) -> tuple[Plan, dict[str, str]]:
