@@ -463,7 +463,11 @@ def attempt(pattern: Side = Side.LEFT, *, outcome: Outcome = Outcome.LANDED, aga
         standard=(
             StandardItem("touchdown", 0.0, m_from_ft(200.0), m_from_ft(-210.0), "length_m", False, "FAA-S-ACS-7B"),
         ),
-        not_observable=(NotObservable("speed_kcas", "no-airspeed-recorded"),),
+        not_observable=(
+            NotObservable("speed_kcas", "no-airspeed-recorded"),
+            NotObservable("standin", "no-power-recorded"),
+            NotObservable("engine", "no-power-recorded"),
+        ),
         findings=(
             Finding(
                 "turn-to-base-late",

@@ -145,8 +145,8 @@ def test_a_debrief_shows_gates_findings_budget_glide_wind_standard_and_what_is_n
     assert table["Touchdown"] == ["0 to 200 ft", "−210 ft", "not met"]
     said = read(text)
     assert (
-        "1 The turn to base came 2 s late. 430 ft farther downwind than planned cost 95 ft. Next time: turn 16 s"
-        in said
+        "1 The turn to base came 2 s late. 430 ft farther downwind than planned cost 95 ft. Next time: turn to base "
+        "2 s earlier, 16 s past the low key: 95 ft." in said
     )
     assert "No airspeed in this recording: speeds are not judged." in said
     assert (
@@ -158,7 +158,7 @@ def test_a_debrief_shows_gates_findings_budget_glide_wind_standard_and_what_is_n
 def test_a_go_around_says_its_lowest_height_and_whether_it_came_in_time() -> None:
     said = read(debrief_report(fixtures.debrief(flown(Outcome.WENT_AROUND))))
     assert said.startswith("Went around at 300 ft, in time.")
-    assert "Go-around: lowest 300 ft, climbing from 14:04:10 UTC, in time." in said
+    assert "Go-around: lowest 300 ft, climbing from 14:04:10 UTC, in time: a good decision." in said
     assert "Touchdown " not in said.split("Standard")[0]
 
 

@@ -9,12 +9,12 @@ import re
 import pytest
 
 from tests.faces import fixtures
-from volplane.domain.debrief import debrief
+from volplane.domain.debrief import lesson, observed, standards
 from volplane.domain.debrief.results import NotObservable, Outcome, Touchdown, Verdict, VerdictText
 from volplane.domain.finding import Finding, Severity
 from volplane.faces.documents import debrief_words as words
 from volplane.faces.documents.wording import IMPERIAL, METRIC, NO_BREAK_SPACE
-from volplane.units import m_from_ft, rad_from_deg
+from volplane.units import m_from_ft, mps_from_kt, rad_from_deg
 
 
 def plain(text: str) -> str:
@@ -45,6 +45,46 @@ EVERY_FINDING = (
         {"gate": "base key", "high_m": 60.0, "since_last_gate_m": 20.0, "outside_m": 12.0},
     ),
     Finding("too-high-to-lose", Severity.CAUTION, {"above_m": 45.0}),
+    Finding(
+        "too-high-since",
+        Severity.CAUTION,
+        {
+            "gate": "low key",
+            "at_gate_m": m_from_ft(250.0),
+            "off_m": m_from_ft(190.0),
+            "remedy_0": "turn to base later",
+            "worth_0_m": m_from_ft(180.0),
+            "change_0_s": 4.2,
+            "from_0": "",
+            "remedy_1": "drag out: gear and approach flap",
+            "worth_1_m": m_from_ft(130.0),
+            "from_1": "base key",
+            "remedy_2": "faster",
+            "worth_2_m": m_from_ft(100.0),
+            "speed_2_mps": mps_from_kt(120.0),
+            "from_2": "",
+        },
+    ),
+    Finding(
+        "too-low-since",
+        Severity.CAUTION,
+        {
+            "after": "low key",
+            "off_m": m_from_ft(60.0),
+            "remedy_0": "turn to base earlier",
+            "worth_0_m": m_from_ft(60.0),
+            "change_0_s": -4.0,
+            "from_0": "",
+            "remedy_1": "best glide speed",
+            "worth_1_m": m_from_ft(50.0),
+            "speed_1_mps": mps_from_kt(104.0),
+            "from_1": "",
+        },
+    ),
+    Finding("off-best-glide", Severity.NOTE, {"off_mps": 6.0, "best_mps": 54.0, "cost_m": 20.0}),
+    Finding("power-reduced-fast", Severity.NOTE, {"change_pa": 23_000.0, "within_s": 15.0, "limit_pa": 17_000.0}),
+    Finding("power-added-fast", Severity.NOTE, {"change_pa": 43_000.0, "within_s": 2.0, "limit_pa": 27_000.0}),
+    Finding("propeller-drives-engine", Severity.NOTE, {"duration_s": 64.0, "lowest_pa": 37e3, "least_pa": 44e3}),
     Finding("short-touchdown", Severity.NOTE, {"short_m": m_from_ft(210.0), "sd_m": 20.0}),
     Finding("long-touchdown", Severity.NOTE, {"long_m": m_from_ft(310.0), "sd_m": 20.0}),
     Finding("glide-worse", Severity.NOTE, {"height_m": 30.0, "sink_mps": 0.6}),
@@ -122,7 +162,7 @@ def test_the_findings_read_as_an_instructor_would_write_them() -> None:
     late, low = by_code["turn-to-base-late"], by_code["low-at-gate"]
     assert plain(words.finding_title(late, IMPERIAL)) == "The turn to base came 2 s late"
     assert plain(words.finding_text(late, IMPERIAL)) == "430 ft farther downwind than planned cost 95 ft."
-    assert plain(words.next_time(late, IMPERIAL)) == "turn 16 s past the low key."
+    assert plain(words.next_time(late, IMPERIAL)) == "turn to base 2 s earlier, 16 s past the low key: 95 ft."
     assert plain(words.finding_title(low, IMPERIAL)) == "57 ft low at the low key, inside the window"
     assert plain(words.finding_text(low, IMPERIAL)) == "32 ft of it since the gate before."
     assert plain(words.finding_title(by_code["steep-bank"], IMPERIAL)) == "Bank 41°, the limit is 30°"
@@ -135,12 +175,46 @@ def test_a_finding_without_words_is_still_said() -> None:
 
 
 def test_every_reason_the_debrief_gives_has_a_sentence() -> None:
-    source = inspect.getsource(debrief)
-    given = set(re.findall(r'"((?:no|too|turned|wind)-[a-z-]+)"', source))
+    given = set(re.findall(r'"((?:no|too|turned|wind)-[a-z-]+)"', inspect.getsource(lesson)))
     assert given == set(words.REASONS)
     for reason in given:
         assert words.reason_text(NotObservable("verdict", reason)).endswith(".")
     assert words.reason_text(NotObservable("verdict", "something-new")) == "something-new"
+
+
+def test_every_reason_why_an_item_is_not_judged_has_words() -> None:
+    named = re.findall(
+        r"^(?:[A-Z_]+, )*[A-Z_]+ = (.*)$", inspect.getsource(observed) + inspect.getsource(standards), re.M
+    )
+    codes = {code for line in named for code in re.findall(r'"([a-z]+(?:-[a-z]+)+)"', line)}
+    assert codes == set(words.ITEM_REASONS)
+
+
+def test_the_headline_says_from_where_on_it_was_off() -> None:
+    attempt = fixtures.attempt()
+    off = Finding("too-high-since", Severity.CAUTION, {"gate": "low key", "off_m": 40.0})
+    long = dataclasses.replace(
+        attempt,
+        findings=(off,),
+        touchdown=Touchdown(m_from_ft(700.0), 9.0, 0.0, 100.0, None),
+        verdict=Verdict(VerdictText.MADE_IT, 70.0, 30.0, 100.0),
+    )
+    assert plain(words.headline(long, IMPERIAL)) == (
+        "Touched down 700 ft past the point: too high from the low key on. With a dead engine it would have made it."
+    )
+    after = Finding("too-low-since", Severity.CAUTION, {"after": "low key", "off_m": 40.0})
+    assert ": too low after the low key." in plain(
+        words.headline(dataclasses.replace(attempt, findings=(after,)), IMPERIAL)
+    )
+
+
+def test_next_time_is_worked_out_in_feet() -> None:
+    since = next(finding for finding in EVERY_FINDING if finding.code == "too-high-since")
+    assert plain(words.next_time(since, IMPERIAL)) == (
+        "turn to base 4 s later: 180 ft; gear and approach flap from the base key: 130 ft; 120 kt, then slow: 100 ft."
+    )
+    low = next(finding for finding in EVERY_FINDING if finding.code == "too-low-since")
+    assert plain(words.next_time(low, IMPERIAL)) == "turn to base 4 s earlier: 60 ft; hold 104 kt: 50 ft."
 
 
 def test_a_vague_touchdown_is_said_to_be_vague() -> None:

@@ -24,6 +24,8 @@ from volplane.domain.atmosphere.refusals import (
     WindLevelsWrong,
 )
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
+from volplane.domain.debrief.standards import StandardUnknown
+from volplane.domain.debrief.what_if import NotFlownThen
 from volplane.domain.exercise.exercise import ShapeName
 from volplane.domain.exercise.not_dispersed import ShapeNotDispersed
 from volplane.domain.finding import Finding, Severity
@@ -62,8 +64,6 @@ SENTENCES: list[tuple[Refusal, str]] = [
         "changed; free some room and try again.",
     ),
     (
-        NotKept("person", "MQ"),
-    (
         NothingLearned("dunlin_tourer.toml", 3),
         "Nothing learned about dunlin_tourer.toml; expected a flight with speed, power and configuration recorded. See "
         "at each flight why it teaches nothing.",
@@ -73,6 +73,8 @@ SENTENCES: list[tuple[Refusal, str]] = [
         "No reason; expected why this glide is to count from now on. Write it in a sentence; it is kept with the "
         "glide.",
     ),
+    (
+        NotKept("person", "MQ"),
         'No person "MQ" in the store; expected one that is kept. Look at the list again.',
     ),
     (
@@ -167,6 +169,15 @@ SENTENCES: list[tuple[Refusal, str]] = [
         RecordingFarFromAirfield("Quill Meadow", 40 * 1852.0, 10 * 1852.0),
         "A recording that comes no nearer to Quill Meadow than 40.00 NM; expected a flight within 10.00 NM of it. "
         "Choose the airfield it was flown at, or another recording.",
+    ),
+    (
+        StandardUnknown("club", ("lesson", "steep spiral")),
+        '"club" as a standard; expected "lesson" or "steep spiral". Name one of them, or give a file of your own.',
+    ),
+    (
+        NotFlownThen(812.0, 51.0, 174.0),
+        "A moment 812 s into the recording; expected one in the glide, 51 to 174 s into it and above 50 ft. Choose a "
+        "moment between the entry and the round-out.",
     ),
     (
         RecordingWithoutAltitude(420),

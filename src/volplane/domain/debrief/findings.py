@@ -12,31 +12,44 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from volplane.domain.debrief.budget import CONFIGURATION_AND_AIR
+from volplane.domain.debrief.budget import AIRPLANE_AND_AIR, SPEED
 from volplane.domain.debrief.in_hand import BAND_90_FACTOR
-from volplane.domain.debrief.results import BudgetItem, FlownGate, FlownPath, GoAround, HeightInHand, Touchdown
+from volplane.domain.debrief.mending import OFF_AT_GATE_M, ZONE_M, room_gone, shifted_turn_s
+from volplane.domain.debrief.results import (
+    BudgetItem,
+    FlownGate,
+    FlownPath,
+    GoAround,
+    HeightInHand,
+    Mending,
+    Touchdown,
+)
+from volplane.domain.debrief.turns_begun import planned_turn_to_base_x_m, turn_to_base_s
+from volplane.domain.debrief.what_if import Actions, FlyingOn, moment_at
 from volplane.domain.exercise.exercise import GateName
+from volplane.domain.exercise.pilot_limits import pilot_limits
 from volplane.domain.exercise.plan import Plan
+from volplane.domain.exercise.speeds import ias_mps_from_cas_mps
 from volplane.domain.finding import Finding, Severity
-from volplane.units import FOOT_M, rad_from_deg
+from volplane.errors import Refusal
+from volplane.units import FOOT_M, KNOT_MPS, rad_from_deg
 
 Array = NDArray[np.float64]
 
-OFF_AT_GATE_M = 40.0 * FOOT_M
 TURN_OFF_M = 150.0 * FOOT_M
 TURN_COST_M = 20.0 * FOOT_M
 GLIDE_OFF_M = 80.0 * FOOT_M
 OFF_TOUCHDOWN_M = 50.0 * FOOT_M
-ZONE_M = 200.0 * FOOT_M
+SPEED_COST_M, SPEED_OFF_MPS = 40.0 * FOOT_M, 3.0 * KNOT_MPS
 # so much steeper than the limit, beyond what the recording can blur
 BANK_OVER_RAD = rad_from_deg(3.0)
-ROOM_GONE_FOR_S = 3
-_LEVEL_RAD = rad_from_deg(8.0)
+_AT_A_PLACE_S = 2.0
+_TELLS_THE_END = ("short-touchdown", "long-touchdown", "timely-go-around")
 
 
 @dataclass(frozen=True, slots=True)
 class Flown:
-    """What the findings look at; times count from the track's start."""
+    """What the findings look at; times count from the track's start. `flying` flies on, None without a wind."""
 
     plan: Plan
     path: FlownPath
@@ -46,24 +59,77 @@ class Flown:
     budget: tuple[BudgetItem, ...]
     touchdown: Touchdown | None
     go_around: GoAround | None
+    mending: Mending | None = None
+    flying: FlyingOn | None = None
 
     def gate(self, name: GateName) -> FlownGate | None:
         """The gate of that name."""
         return next((gate for gate in self.gates if gate.name is name), None)
 
+    @property
+    def turn_to_base_s(self) -> float | None:
+        """When the turn to base began, None where none was flown."""
+        low, base = self.gate(GateName.LOW_KEY), self.gate(GateName.BASE_KEY)
+        return None if low is None or base is None else turn_to_base_s(self.path, low.time_s, base.time_s)
+
 
 def findings_of(flown: Flown) -> tuple[Finding, ...]:
-    """Everything that stands out, cautions first, then what cost most."""
+    """Everything that stands out, dearest first.
+
+    What broke a limit and has no cost in height stands before everything, what only tells how it ended behind it.
+    """
     found = [
-        *_ending(flown),
+        *_went_wrong(flown),
         *_gates(flown),
         *_turn_to_base(flown),
         *_glide(flown),
+        *_speed(flown),
         *_steep_bank(flown),
         *_no_room(flown),
+        *_ending(flown),
     ]
-    weight = {Severity.STOP: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
-    return tuple(sorted(found, key=lambda finding: (weight[finding.severity], -(finding.cost_m or 0.0))))
+    return tuple(sorted(found, key=_rank))
+
+
+def _rank(finding: Finding) -> tuple[int, float]:
+    if finding.cost_m is not None:
+        return 1, -finding.cost_m
+    is_limit_broken = finding.severity is not Severity.NOTE and finding.code not in _TELLS_THE_END
+    return (0, 0.0) if is_limit_broken else (2, 0.0)
+
+
+def _went_wrong(flown: Flown) -> list[Finding]:
+    """Since when it was too low or too high to end well, and what of it was left at the final."""
+    mending = flown.mending
+    if mending is None or (mending.off_m < OFF_AT_GATE_M and not mending.remedies):
+        return []
+    quantities: dict[str, float | str] = {"off_m": mending.off_m}
+    gate = None if mending.gate is None else flown.gate(mending.gate)
+    if gate is not None and gate.planned_m is not None:
+        quantities |= {"gate": gate.name.value, "at_gate_m": abs(gate.height_m - gate.planned_m)}
+    else:
+        before = [each for each in flown.gates if each.time_s <= mending.time_s]
+        quantities |= {"after": before[-1].name.value} if before else {}
+    for number, remedy in enumerate(mending.remedies):
+        quantities |= {f"remedy_{number}": remedy.action, f"worth_{number}_m": remedy.worth_m}
+        if remedy.change_s is not None:
+            quantities[f"change_{number}_s"] = remedy.change_s
+        if remedy.speed_mps is not None:
+            speed_mps = ias_mps_from_cas_mps(flown.plan.exercise.airplane, remedy.speed_mps)
+            quantities[f"speed_{number}_mps"] = speed_mps
+        quantities[f"from_{number}"] = _place(flown, remedy.time_s)
+    code = "too-high-since" if mending.is_high else "too-low-since"
+    at_gate_m = 0.0 if gate is None or gate.planned_m is None else abs(gate.height_m - gate.planned_m)
+    cost_m = max(mending.off_m, at_gate_m, *(remedy.worth_m for remedy in mending.remedies))
+    return [Finding(code, Severity.CAUTION, quantities, time_s=mending.time_s, cost_m=cost_m)]
+
+
+def _place(flown: Flown, time_s: float) -> str:
+    """The gate, or the turn to base, at which a moment lies; empty where it lies between."""
+    turn_s = flown.turn_to_base_s
+    if turn_s is not None and abs(turn_s - time_s) <= _AT_A_PLACE_S:
+        return "turn to base"
+    return next((gate.name.value for gate in flown.gates if abs(gate.time_s - time_s) <= _AT_A_PLACE_S), "")
 
 
 def _ending(flown: Flown) -> list[Finding]:
@@ -92,7 +158,7 @@ def _ending(flown: Flown) -> list[Finding]:
 def _gates(flown: Flown) -> list[Finding]:
     """Gates flown low or high: where it grew since the gate before, and the first one outside its window.
 
-    The cost is what was lost since the gate before, so that one cause counts once.
+    The cost is what came to it since the gate before, so that one cause counts once.
     """
     found = []
     before_m = 0.0
@@ -111,45 +177,46 @@ def _gates(flown: Flown) -> list[Finding]:
             continue
         if is_first_out:
             were_out.add(is_low)
+        if flown.mending is not None and flown.mending.gate is gate.name:
+            # that gate is told as the one from which on it was off
+            continue
         edge_m = gate.lowest_m - gate.height_m if is_low else gate.height_m - gate.highest_m
-        quantities = {
+        quantities: dict[str, float | str] = {
             "gate": gate.name.value,
             "low_m" if is_low else "high_m": abs(off_m),
+            "height_m": gate.height_m,
+            "planned_m": gate.planned_m,
             "since_last_gate_m": grown_m,
             "outside_m": max(edge_m, 0.0),
+            **_made_up(flown, gate, min(abs(off_m), abs(grown_m))),
         }
         code = "low-at-gate" if is_low else "high-at-gate"
         severity = Severity.CAUTION if edge_m > 0.0 else Severity.NOTE
-        cost_m = max(-grown_m, 0.0) if is_low else None
+        cost_m = max(-grown_m, 0.0) if is_low else max(grown_m, 0.0)
         found.append(Finding(code, severity, quantities, time_s=gate.time_s, cost_m=cost_m))
     return found
 
 
-def turn_to_base_s(path: FlownPath, low_key_s: float, base_key_s: float) -> float | None:
-    """When the turn to base began: the last moment before the base key with the wings still level."""
-    inside = np.flatnonzero((path.time_s >= low_key_s) & (path.time_s <= base_key_s))
-    if len(inside) == 0:
-        return None
-    level = inside[np.abs(path.bank_rad[inside]) < _LEVEL_RAD]
-    if len(level) == 0:
-        return float(path.time_s[inside[0]])
-    last = int(level[-1])
-    after = min(last + 1, len(path.time_s) - 1)
-    bank, next_bank = abs(float(path.bank_rad[last])), abs(float(path.bank_rad[after]))
-    share = (_LEVEL_RAD - bank) / (next_bank - bank) if next_bank > _LEVEL_RAD else 0.0
-    return float(path.time_s[last] + share * (path.time_s[after] - path.time_s[last]))
+def _made_up(flown: Flown, gate: FlownGate, wanted_m: float) -> dict[str, float]:
+    """By how many seconds the turn to base had to come earlier, or later, to make up for a height at the low key.
+
+    Negative is earlier. Empty where it was not the low key, no turn was flown, or none makes up for it.
+    """
+    turn_s, flying = flown.turn_to_base_s, flown.flying
+    if gate.name is not GateName.LOW_KEY or gate.planned_m is None or turn_s is None or flying is None:
+        return {}
+    sign = 1.0 if gate.height_m < gate.planned_m else -1.0
+    shift_s = shifted_turn_s(flying, flown.path, gate.time_s, turn_s, sign * wanted_m)
+    return {} if shift_s is None else {"turn_shift_s": shift_s, "turn_worth_m": wanted_m}
 
 
 def _turn_to_base(flown: Flown) -> list[Finding]:
     """The turn to base against where it was planned; the cost is the height in hand lost between the two places."""
-    low, base = flown.gate(GateName.LOW_KEY), flown.gate(GateName.BASE_KEY)
-    if low is None or base is None or flown.series is None:
-        return []
-    turn_s = turn_to_base_s(flown.path, low.time_s, base.time_s)
-    if turn_s is None:
+    low, base, turn_s = flown.gate(GateName.LOW_KEY), flown.gate(GateName.BASE_KEY), flown.turn_to_base_s
+    if low is None or base is None or turn_s is None:
         return []
     path = flown.path
-    planned_x = -flown.plan.legs.downwind_m
+    planned_x = planned_turn_to_base_x_m(flown.plan)
     turned_x = float(np.interp(turn_s, path.time_s, path.x_m))
     farther_m = planned_x - turned_x
     if abs(farther_m) < TURN_OFF_M:
@@ -162,8 +229,11 @@ def _turn_to_base(flown: Flown) -> list[Finding]:
             return []
         quantities = {"early_s": -late_s, "nearer_m": -farther_m, "past_low_key_s": past_low_key_s}
         return [Finding("turn-to-base-early", Severity.NOTE, quantities, time_s=turn_s)]
+    if flown.mending is not None and flown.mending.is_high:
+        # who is too high does well to turn later
+        return []
     passed_s = _passed_s(path, low.time_s, turn_s, planned_x)
-    cost_m = _lost_between(flown.series, passed_s, turn_s)
+    cost_m = _cost_of_waiting_m(flown, passed_s, turn_s)
     if cost_m is None or cost_m < TURN_COST_M:
         return []
     quantities = {"late_s": late_s, "farther_m": farther_m, "cost_m": cost_m, "past_low_key_s": past_low_key_s}
@@ -180,26 +250,59 @@ def _passed_s(path: FlownPath, from_s: float, to_s: float, x_m: float) -> float:
     return float(np.interp(-x_m, -path.x_m[[near, far]], path.time_s[[near, far]]))
 
 
-def _lost_between(series: HeightInHand, from_s: float, to_s: float) -> float | None:
-    known = np.isfinite(series.in_hand_m)
-    if known.sum() < 2:
+def _cost_of_waiting_m(flown: Flown, from_s: float, to_s: float) -> float | None:
+    """Height at the final lost by turning to base at the later of two moments; None where it cannot be flown."""
+    if flown.flying is None:
         return None
-    first, last = np.interp([from_s, to_s], series.time_s[known], series.in_hand_m[known])
-    return float(first - last)
+    try:
+        moment = moment_at(flown.path, from_s)
+        there, later = (
+            flown.flying.fly(moment, Actions(turn_to_base_after_s=after_s)).to_spare_m
+            for after_s in (0.0, max(to_s - from_s, 0.0))
+        )
+    except Refusal:
+        return None
+    return there - later
 
 
 def _glide(flown: Flown) -> list[Finding]:
     """The airplane or the air sank more, or less, than the dead-engine glide."""
-    rest = next((item.height_m for item in flown.budget if item.cause == CONFIGURATION_AND_AIR), None)
+    parts = [item for item in flown.budget if item.cause in AIRPLANE_AND_AIR]
     low = flown.gate(GateName.LOW_KEY)
-    if rest is None or low is None or flown.series is None or abs(rest) < GLIDE_OFF_M:
+    rest = sum(item.height_m for item in parts)
+    if not parts or low is None or flown.series is None or abs(rest) < GLIDE_OFF_M:
         return []
     seconds = flown.series.minimum_time_s - low.time_s
-    quantities = {"height_m": abs(rest), "sink_mps": abs(rest) / max(seconds, 1.0)}
+    dearest = max(parts, key=lambda item: abs(item.height_m))
+    quantities: dict[str, float | str] = {
+        "height_m": abs(rest),
+        "sink_mps": abs(rest) / max(seconds, 1.0),
+        "cause": dearest.cause,
+    }
     middle_s = 0.5 * (low.time_s + flown.series.minimum_time_s)
     if rest < 0.0:
         return [Finding("glide-worse", Severity.NOTE, quantities, time_s=middle_s, cost_m=-rest)]
     return [Finding("glide-better", Severity.NOTE, quantities, time_s=middle_s)]
+
+
+def _speed(flown: Flown) -> list[Finding]:
+    """Off the best glide speed for so long that it cost height; only where airspeed was recorded."""
+    spent = next((-item.height_m for item in flown.budget if item.cause == SPEED), 0.0)
+    low, cas = flown.gate(GateName.LOW_KEY), flown.path.cas_mps
+    if spent < SPEED_COST_M or cas is None or low is None or flown.series is None:
+        return []
+    inside = (flown.path.time_s >= low.time_s) & (flown.path.time_s <= flown.series.minimum_time_s)
+    known = cas[inside & np.isfinite(cas)]
+    if len(known) == 0:
+        return []
+    best = pilot_limits(flown.plan.exercise).glide_eas_mps
+    off_mps = float(known.mean()) - best
+    if abs(off_mps) < SPEED_OFF_MPS:
+        return []
+    worst = int(np.flatnonzero(inside)[np.nanargmax(np.abs(cas[inside] - best))])
+    best_ias_mps = ias_mps_from_cas_mps(flown.plan.exercise.airplane, best)
+    quantities = {"off_mps": off_mps, "best_mps": best_ias_mps, "cost_m": spent}
+    return [Finding("off-best-glide", Severity.NOTE, quantities, time_s=float(flown.path.time_s[worst]), cost_m=spent)]
 
 
 def _steep_bank(flown: Flown) -> list[Finding]:
@@ -220,15 +323,13 @@ def _steep_bank(flown: Flown) -> list[Finding]:
 
 
 def _no_room(flown: Flown) -> list[Finding]:
-    """Too high to be lost by any of the airplane's ways, from the low key on."""
+    """Too high to be lost by any of the airplane's ways from the low key on, where nothing else has told it."""
     low = flown.gate(GateName.LOW_KEY)
-    if flown.series is None or low is None:
+    if flown.series is None or low is None or (flown.mending is not None and flown.mending.is_high):
         return []
-    series = flown.series
-    gone = (series.time_s >= low.time_s) & (series.room_above_m < -BAND_90_FACTOR * series.sd_m)
-    seconds = np.flatnonzero(gone)
-    if len(seconds) < ROOM_GONE_FOR_S:
+    gone_s = room_gone(flown.series, low.time_s)
+    if gone_s is None:
         return []
-    worst = int(seconds[np.argmin(series.room_above_m[seconds])])
-    quantities = {"above_m": float(-series.room_above_m[worst])}
-    return [Finding("too-high-to-lose", Severity.CAUTION, quantities, time_s=float(series.time_s[seconds[0]]))]
+    after = flown.series.time_s >= gone_s
+    above_m = float(-np.nanmin(flown.series.room_above_m[after]))
+    return [Finding("too-high-to-lose", Severity.CAUTION, {"above_m": above_m}, time_s=gone_s, cost_m=above_m)]

@@ -12,6 +12,7 @@ from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
 from volplane.domain.geometry.airfield import Side
+from volplane.domain.glide.guided_flight import Air
 
 Array = NDArray[np.float64]
 
@@ -134,6 +135,13 @@ class FlownPath:
     bank_rad: Array
     cas_mps: Array | None
 
+    def until(self, time_s: float) -> FlownPath:
+        """The path up to a time, that second included."""
+        inside = self.time_s <= time_s + 1e-9
+        cas = None if self.cas_mps is None else self.cas_mps[inside]
+        known = {name: getattr(self, name)[inside] for name in FlownPath.__dataclass_fields__ if name != "cas_mps"}
+        return FlownPath(**known, cas_mps=cas)
+
 
 @dataclass(frozen=True, slots=True)
 class Touchdown:
@@ -164,8 +172,93 @@ class BudgetItem:
 
 
 @dataclass(frozen=True, slots=True)
+class BudgetCourse:
+    """The budget second by second from the low key on; arrays (n,), heights added up since the low key.
+
+    `in_hand_m` is the change of the height in hand, `by_cause_m` the part of each cause in the order of `causes`: at
+    every second the parts add up to the change.
+    """
+
+    time_s: Array
+    in_hand_m: Array
+    causes: tuple[str, ...]
+    by_cause_m: tuple[Array, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GateCauses:
+    """Why a gate was passed higher (positive) or lower than planned; the causes add up to `off_m`."""
+
+    gate: GateName
+    off_m: float
+    causes: tuple[BudgetItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """One action that would have mended it, flown by the integrator from the second it went wrong, or later.
+
+    `time_s` is when it had to be begun. `change_s` is how much later than flown, negative earlier, where the action is
+    a matter of time. `worth_m` is the height it wins, or loses where the exercise was high. `is_enough` tells whether
+    it mends alone.
+    """
+
+    action: str
+    time_s: float
+    worth_m: float
+    is_enough: bool
+    change_s: float | None = None
+    speed_mps: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """When it first went wrong, by how much it would have ended off, and what would have mended it, best first.
+
+    `off_m` is the height missing at the final, or too much there, with the pattern flown on as it was. `gate` is the
+    gate from which on it was off, None where it went wrong between gates.
+    """
+
+    time_s: float
+    is_high: bool
+    off_m: float
+    gate: GateName | None
+    remedies: tuple[Remedy, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StandInPhase:
+    """One phase with power: sink of the dead engine at the speeds and banks flown, and of the stand-in as recorded.
+
+    `height_error_m` is what the stand-in loses more over the phase; negative where it loses less.
+    `manifold_pressure_pa` is the mean one recorded. `is_engine_idling` tells that it was taken to brake, throttle shut.
+    """
+
+    phase: str
+    duration_s: float
+    manifold_pressure_pa: float
+    real_sink_mps: float
+    stand_in_sink_mps: float
+    height_error_m: float
+    is_engine_idling: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StandInFlown:
+    """How honest the stand-in was: phase by phase, with the spread of its sink by the model of the engine."""
+
+    configuration: str
+    phases: tuple[StandInPhase, ...]
+    sink_sd_mps: float
+
+
+@dataclass(frozen=True, slots=True)
 class StandardItem:
-    """One item of a standard: its limit in SI, the value flown, and whether it was met; None is not observable."""
+    """One item of a standard: its limit in SI, the value flown, and whether it was met; None is not observable.
+
+    `reason` is the code of why it was not judged. An item `is_for_information` belongs to another exercise than the one
+    flown: its value is told and counts for nothing.
+    """
 
     item: str
     limit_low: float | None
@@ -174,6 +267,8 @@ class StandardItem:
     quantity: str
     is_met: bool | None
     source: str
+    reason: str | None = None
+    is_for_information: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +281,12 @@ class NotObservable:
 
 @dataclass(frozen=True, slots=True)
 class Attempt:
-    """One exercise flown. All `time_s` count from the track's start."""
+    """One exercise flown. All `time_s` count from the track's start.
+
+    `circles` counts the whole circles flown gliding before the high key, `power_off_time_s` is None where no channel
+    shows it. `air` is the air it was flown in as found, None where no wind was found. `engine` is None where nothing of
+    the engine was recorded, empty where nothing stands out.
+    """
 
     start_time_s: float
     end_time_s: float
@@ -207,6 +307,14 @@ class Attempt:
     standard: tuple[StandardItem, ...]
     not_observable: tuple[NotObservable, ...]
     findings: tuple[Finding, ...]
+    air: Air | None = None
+    budget_course: BudgetCourse | None = None
+    causes: GateCauses | None = None
+    mending: Mending | None = None
+    stand_in: StandInFlown | None = None
+    engine: tuple[Finding, ...] | None = None
+    circles: int = 0
+    power_off_time_s: float | None = None
 
     def gate(self, name: GateName) -> FlownGate | None:
         """The flown gate of that name, None when it was not flown."""

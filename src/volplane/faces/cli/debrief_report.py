@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from volplane.domain.debrief.results import Attempt, Debrief, FlownGate, GlideEstimate, PhaseGlide, RecordingFacts
+from volplane.domain.debrief.results import (
+    Attempt,
+    BudgetItem,
+    Debrief,
+    FlownGate,
+    GlideEstimate,
+    PhaseGlide,
+    RecordingFacts,
+    StandardItem,
+)
 from volplane.faces.cli.sheet import Column, Sheet
 from volplane.faces.documents import debrief_words, wording
 from volplane.faces.documents.debrief import debrief_document, limit_text, value_text
@@ -69,16 +78,29 @@ class _Flown:
         runway = f"runway {attempt.plan.exercise.runway.name}, {attempt.pattern} pattern"
         clock = f"{self._clock(attempt.start_time_s)} to {self._clock(attempt.end_time_s)} UTC"
         page.line(f"{which or 'Flown to '}{runway}, {clock}. Outcome: {attempt.outcome.value}.")
+        self._before_the_high_key()
         page.line(verdict_line(attempt, units))
         self._ending()
         self._gates()
         self._findings()
         self._height_in_hand()
         self._budget()
+        self._causes()
         self._glide()
         self._wind()
+        self._stand_in()
+        self._engine()
         self._standard()
         self._not_observable()
+
+    def _before_the_high_key(self) -> None:
+        """Circles flown, and when the power came off."""
+        attempt = self.attempt
+        if attempt.circles:
+            what = "One whole circle" if attempt.circles == 1 else f"{attempt.circles} whole circles"
+            self.page.line(f"{what} flown gliding before the high key.")
+        if attempt.power_off_time_s is not None:
+            self.page.line(f"Power off at {self._clock(attempt.power_off_time_s)} UTC.")
 
     def _clock(self, time_s: float) -> str:
         return wording.utc_clock(self.start_unix_s + time_s, with_seconds=True)
@@ -99,7 +121,7 @@ class _Flown:
             went = attempt.go_around
             self.page.line(
                 f"Go-around: lowest {units.height.text(went.height_m)}, climbing from {self._clock(went.time_s)} UTC, "
-                f"{'in time' if went.is_timely else 'late'}."
+                f"{'in time: a good decision' if went.is_timely else 'late'}."
             )
 
     def _gates(self) -> None:
@@ -160,25 +182,68 @@ class _Flown:
             self.page.line(f"{least} Gone for the first time at {self._clock(hand.first_negative_time_s)} UTC.")
 
     def _budget(self) -> None:
-        budget, height = self.attempt.budget, self.units.height
-        if not budget:
+        self._parts("Height in hand from the low key on, by cause", self.attempt.budget, "change of height in hand")
+
+    def _causes(self) -> None:
+        causes = self.attempt.causes
+        if causes is None:
+            return
+        off = f"off the plan at the {causes.gate.value}"
+        self._parts(f"Why it was {off.removeprefix('off the plan ')} as it was", causes.causes, off)
+
+    def _parts(self, title: str, items: Sequence[BudgetItem], total: str) -> None:
+        """A table of heights by cause that add up."""
+        height = self.units.height
+        if not items:
             return
         self.page.blank()
         self.page.table(
             [
-                Column(
-                    "Height in hand from the low key on, by cause",
-                    [item.cause for item in budget],
-                    is_number=False,
-                    total="change of height in hand",
-                ),
+                Column(title, [item.cause for item in items], is_number=False, total=total),
                 Column(
                     height.unit,
-                    [wording.signed(height.value(item.height_m)) for item in budget],
-                    total=wording.signed(height.value(sum(item.height_m for item in budget))),
+                    [wording.signed(height.value(item.height_m)) for item in items],
+                    total=wording.signed(height.value(sum(item.height_m for item in items))),
                 ),
             ]
         )
+
+    def _stand_in(self) -> None:
+        flown, units = self.attempt.stand_in, self.units
+        if flown is None or not flown.phases:
+            return
+        rows = flown.phases
+        self.page.blank()
+        self.page.table(
+            [
+                Column("Stand-in by recorded power", [row.phase for row in rows], is_number=False),
+                Column(
+                    f"mean MP\n{units.manifold_pressure.unit}",
+                    [units.manifold_pressure.figure(row.manifold_pressure_pa) for row in rows],
+                    importance=1,
+                ),
+                Column(f"dead engine\n{units.sink.unit}", [units.sink.figure(row.real_sink_mps) for row in rows]),
+                Column(f"stand-in\n{units.sink.unit}", [units.sink.figure(row.stand_in_sink_mps) for row in rows]),
+                Column(
+                    f"lost more\n{units.height.unit}",
+                    [wording.signed(units.height.value(row.height_error_m)) for row in rows],
+                    total=wording.signed(units.height.value(sum(row.height_error_m for row in rows))),
+                ),
+            ]
+        )
+        self.page.line(
+            f"Taken as flown with {flown.configuration}, and with landing flap and the throttle closed on final. "
+            f"By the model of engine and propeller, good to {units.sink.text(flown.sink_sd_mps)}."
+        )
+
+    def _engine(self) -> None:
+        findings = self.attempt.engine
+        if not findings:
+            return
+        self.page.heading("The engine, advisory")
+        for finding in findings:
+            title = debrief_words.finding_title(finding, self.units)
+            self.page.line(f"{title}. {debrief_words.finding_text(finding, self.units)}")
 
     def _glide(self) -> None:
         glide, units = self.attempt.glide, self.units
@@ -230,10 +295,16 @@ class _Flown:
                 ),
                 Column("limit", [limit_text(item, units) for item in items], is_number=False),
                 Column("flown", [value_text(item, units) for item in items]),
-                Column("", [MET_WORDS[item.is_met] for item in items], is_number=False),
+                Column("", [_met(item) for item in items], is_number=False),
             ]
         )
-        self.page.line(f"Source: {wording.listed(sorted({item.source for item in items}))}.")
+        by_reason: dict[str, list[str]] = {}
+        for item in items:
+            by_reason.setdefault(debrief_words.item_reason_text(item), []).append(item.item)
+        for reason, names in by_reason.items():
+            if reason:
+                self.page.line(f"{wording.sentence_case(wording.listed(names))}: {reason}.")
+        self.page.line(f"Source: {'; '.join(dict.fromkeys(item.source for item in items))}.")
 
     def _not_observable(self) -> None:
         entries = self.document["not_observable"]
@@ -242,6 +313,12 @@ class _Flown:
         self.page.heading("Not observable")
         for reason in dict.fromkeys(str(entry["reason"]) for entry in entries):
             self.page.line(reason)
+
+
+def _met(item: StandardItem) -> str:
+    if item.is_for_information and item.is_met is not None:
+        return f"{MET_WORDS[item.is_met]}, for information"
+    return MET_WORDS[item.is_met]
 
 
 def _recording(page: Sheet, facts: RecordingFacts, units: Units) -> None:

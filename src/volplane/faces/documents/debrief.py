@@ -7,17 +7,31 @@ from typing import Any, Protocol
 
 from volplane.domain.debrief.results import (
     Attempt,
+    BudgetItem,
     Debrief,
     FlownGate,
+    GateCauses,
     GlideEstimate,
     HeightInHand,
     NotObservable,
     RecordingFacts,
     StandardItem,
+    StandInFlown,
 )
 from volplane.domain.finding import Finding
 from volplane.faces.documents import wording
-from volplane.faces.documents.quantities import deg, direction_deg, fpm, ft, in_trade_units, kt, rounded, utc
+from volplane.faces.documents.quantities import (
+    deg,
+    direction_deg,
+    fpm,
+    ft,
+    in_trade_units,
+    inhg,
+    kt,
+    rounded,
+    seconds,
+    utc,
+)
 from volplane.faces.documents.wording import CAUTION_LINES, IMPERIAL, Units
 
 SCHEMA = "volplane/debrief/1"
@@ -30,8 +44,24 @@ class DebriefWords(Protocol):
         """Outcome, distance and verdict in one or two sentences."""
         ...
 
+    def subline(self, attempt: Attempt, units: Units) -> str:
+        """The band of the verdict and the decision that mattered."""
+        ...
+
+    def finding_title(self, finding: Finding, units: Units) -> str:
+        """A finding as a short sentence without its stop."""
+        ...
+
     def finding_text(self, finding: Finding, units: Units) -> str:
         """A finding as a sentence."""
+        ...
+
+    def next_time(self, finding: Finding, units: Units) -> str:
+        """What to do next time; empty where nothing."""
+        ...
+
+    def item_reason_text(self, item: StandardItem) -> str:
+        """Why an item of a standard was not judged; empty where it was."""
         ...
 
     def reason_text(self, item: NotObservable) -> str:
@@ -89,21 +119,29 @@ class _Clocked:
             "runway": attempt.plan.exercise.runway.name,
             "pattern": attempt.pattern.value,
             "outcome": attempt.outcome.value,
+            "circles_before_high_key": attempt.circles,
+            "power_off_utc": self.utc(attempt.power_off_time_s),
             "headline": self.said.headline(attempt, self.units),
+            "subline": self.said.subline(attempt, self.units),
             "verdict": self._verdict(),
             "gates": [self._gate(gate) for gate in attempt.gates],
             "wind": self._wind(),
             "glide": None if attempt.glide is None else _glide(attempt.glide),
             "height_in_hand": None if attempt.height_in_hand is None else self._in_hand(attempt.height_in_hand),
-            "budget": [{"cause": each.cause, "height_ft": ft(each.height_m)} for each in attempt.budget],
-            "standin": None,
-            "engine": None,
+            "budget": [_part(each) for each in attempt.budget],
+            "budget_series": self._budget_course(),
+            "causes": _causes(attempt.causes),
+            "mending": self._mending(),
+            "standin": _stand_in(attempt.stand_in),
+            "engine": None
+            if attempt.engine is None
+            else {"findings": [self._finding(each) for each in attempt.engine]},
             "not_observable": self._not_observable(),
             "touchdown": self._touchdown(),
             "go_around": self._go_around(),
             "maximum_bank_deg": deg(attempt.maximum_bank_rad),
             "minimum_speed_kcas": kt(attempt.minimum_cas_mps),
-            "standard": [_standard(item, self.units) for item in attempt.standard],
+            "standard": [self._standard(item) for item in attempt.standard],
             "findings": [self._finding(finding) for finding in attempt.findings],
         }
 
@@ -166,19 +204,58 @@ class _Clocked:
         }
 
     def _not_observable(self) -> list[dict[str, str]]:
-        """Every null with its reason; what the recording could tell but this debrief does not work out is said too."""
-        entries = [
+        """Every null with its reason."""
+        return [
             {"key": each.key, "code": each.reason, "reason": self.said.reason_text(each)}
             for each in self.attempt.not_observable
         ]
-        known = {entry["key"] for entry in entries}
-        for key, reason in (
-            ("standin", "The honesty of the stand-in is not worked out in this debrief."),
-            ("engine", "The treatment of the engine is not worked out in this debrief."),
-        ):
-            if key not in known:
-                entries.append({"key": key, "code": "not-worked-out", "reason": reason})
-        return entries
+
+    def _budget_course(self) -> dict[str, Any] | None:
+        course = self.attempt.budget_course
+        if course is None:
+            return None
+        return {
+            "utc": [self.utc(float(time_s)) for time_s in course.time_s],
+            "change_ft": [ft(change_m) for change_m in course.in_hand_m],
+            "causes": [
+                {"cause": cause, "height_ft": [ft(height_m) for height_m in part]}
+                for cause, part in zip(course.causes, course.by_cause_m, strict=True)
+            ],
+        }
+
+    def _engine(self) -> dict[str, Any] | None:
+        engine = self.attempt.engine
+        return None if engine is None else {"findings": [self._finding(each) for each in engine]}
+
+    def _mending(self) -> dict[str, Any] | None:
+        mending = self.attempt.mending
+        if mending is None:
+            return None
+        return {
+            "utc": self.utc(mending.time_s),
+            "too": "high" if mending.is_high else "low",
+            "gate": None if mending.gate is None else mending.gate.value,
+            "off_ft": ft(mending.off_m),
+            "remedies": [
+                {
+                    "action": each.action,
+                    "utc": self.utc(each.time_s),
+                    "worth_ft": ft(each.worth_m),
+                    "later_s": seconds(each.change_s),
+                    "speed_kcas": kt(each.speed_mps),
+                    "enough": each.is_enough,
+                }
+                for each in mending.remedies
+            ],
+        }
+
+    def _standard(self, item: StandardItem) -> dict[str, Any]:
+        reason = self.said.item_reason_text(item)
+        return {
+            **_standard(item, self.units),
+            "reason": reason or None,
+            "for_information": item.is_for_information,
+        }
 
     def _touchdown(self) -> dict[str, Any] | None:
         touchdown = self.attempt.touchdown
@@ -203,9 +280,46 @@ class _Clocked:
             "code": finding.code,
             "utc": self.utc(finding.time_s),
             "severity": finding.severity.value,
+            "title": self.said.finding_title(finding, self.units),
             "text": self.said.finding_text(finding, self.units),
+            "next_time": self.said.next_time(finding, self.units) or None,
             "cost_ft": ft(finding.cost_m),
         }
+
+
+def _part(item: BudgetItem) -> dict[str, Any]:
+    return {"cause": item.cause, "height_ft": ft(item.height_m)}
+
+
+def _causes(causes: GateCauses | None) -> dict[str, Any] | None:
+    if causes is None:
+        return None
+    return {
+        "gate": causes.gate.value,
+        "off_ft": ft(causes.off_m),
+        "parts": [_part(each) for each in causes.causes],
+    }
+
+
+def _stand_in(flown: StandInFlown | None) -> dict[str, Any] | None:
+    if flown is None:
+        return None
+    return {
+        "configuration": flown.configuration,
+        "sink_sd_fpm": fpm(flown.sink_sd_mps),
+        "phases": [
+            {
+                "phase": each.phase,
+                "duration_s": seconds(each.duration_s),
+                "manifold_pressure_inhg": inhg(each.manifold_pressure_pa),
+                "real_sink_fpm": fpm(each.real_sink_mps),
+                "standin_sink_fpm": fpm(each.stand_in_sink_mps),
+                "height_error_ft": ft(each.height_error_m),
+                "power_off": each.is_engine_idling,
+            }
+            for each in flown.phases
+        ],
+    }
 
 
 def _glide(glide: GlideEstimate) -> dict[str, Any]:

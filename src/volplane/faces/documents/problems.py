@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from volplane.errors import FilesRefused, Problem, Refusal
-from volplane.faces.documents import store_words, wording
+from volplane.faces.documents import debrief_refusal_words, store_words, wording
 from volplane.faces.documents.wording import IMPERIAL, Units
 
 SCHEMA = "volplane/problems/1"
@@ -421,6 +421,10 @@ def _weight_flown(refusal: Any, units: Units) -> Said:
     return Said(f"a weight of {units.weight.text(refusal.weight_kg)}", f"{least} to {most}", "Check the weight.")
 
 
+def _debrief(refusal: Any, units: Units) -> Said:
+    return Said(*debrief_refusal_words.WORDS[refusal.code](refusal))
+
+
 def _store(refusal: Any, units: Units) -> Said:
     return Said(*store_words.WORDS[refusal.code](refusal))
 
@@ -465,5 +469,6 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "card-needs-reason": _card_reason,
     "card-too-long": _card_too_long,
     "port-taken": _port,
+    **dict.fromkeys(debrief_refusal_words.WORDS, _debrief),
     **dict.fromkeys(store_words.WORDS, _store),
 }

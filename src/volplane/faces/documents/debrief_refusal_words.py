@@ -1,0 +1,21 @@
+"""Refusals of the debrief in words: what was found, what was expected, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from volplane.faces.documents import wording
+
+WORDS: dict[str, Callable[[Any], tuple[str, str, str]]] = {
+    "standard-unknown": lambda refusal: (
+        f'"{refusal.name}" as a standard',
+        wording.listed([f'"{name}"' for name in refusal.known], "or"),
+        "Name one of them, or give a file of your own.",
+    ),
+    "not-flown-then": lambda refusal: (
+        f"a moment {wording.seconds(refusal.time_s)} into the recording",
+        f"one in the glide, {refusal.first_s:.0f} to {wording.seconds(refusal.last_s)} into it and above 50 ft",
+        "Choose a moment between the entry and the round-out.",
+    ),
+}
