@@ -88,7 +88,7 @@ def _entries(data: bytes, extensions: tuple[str, ...]) -> tuple[tuple[int, int] 
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             found = [each for each in archive.infolist() if each.filename.lower().endswith(extensions)]
-    except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError, UnicodeError, struct.error):
+    except (zipfile.BadZipFile, ValueError, OSError, RuntimeError, struct.error):
         return _first_entry(data, extensions), None
     drawn = [each for each in found if each.filename.lower().endswith(".kml")]
     chosen = drawn[:1] or found

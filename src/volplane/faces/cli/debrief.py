@@ -81,7 +81,8 @@ def _column_map(arguments: argparse.Namespace) -> ColumnMap | None:
         found = column_map or bootstrap.columns_of_recording_file(Path(arguments.recording))
         if found is None:
             arguments.wrong_usage(f"--write-column-map: {arguments.recording} is no table with titles")
-        output.write_file(arguments.write_column_map, bootstrap.column_map_text(found).encode())
+        else:
+            output.write_file(arguments.write_column_map, bootstrap.column_map_text(found).encode())
     return column_map
 
 
