@@ -122,6 +122,15 @@ def with_comparison(plan: Plan) -> Plan:
     return replace(plan, comparison=compare(plan.exercise, plan))
 
 
+def with_ways(plan: Plan) -> Plan:
+    """A plan with what each way to lose height costs from each gate on."""
+    from dataclasses import replace
+
+    from volplane.domain.exercise.ways import ways_of
+
+    return replace(plan, ways=ways_of(plan))
+
+
 def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:
     """The track in a recorder's file; whatever is wrong with the file is in its problems."""
     from volplane.adapters.formats.sniff import FORMATS, unwrapped
@@ -477,7 +486,6 @@ def changed_airplane_text(path: pathlib.Path, changes: AirplaneChanges) -> str:
 
     :raises FilesRefused: the file cannot be used, or could not be with these values in it.
     """
-    from volplane.adapters.toml.airplane import read_airplane
     from volplane.adapters.toml.source import read_text
 
     load_airplane(path)

@@ -165,6 +165,21 @@ class Legs:
 
 
 @dataclass(frozen=True, slots=True)
+class WayFromGate:
+    """Height a way to lose height costs from a gate on beyond the plan; None where it is not offered, and why.
+
+    `flown_m` is as flown in the stand-in, `real_m` with a dead engine. The reasons are words of `ways.WhyNot`.
+    """
+
+    gate: GateName
+    way: str
+    flown_m: float | None
+    real_m: float | None
+    flown_why_not: str | None = None
+    real_why_not: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class ComparedRunway:
     """The same exercise on one runway end and side: what speaks for and against it.
 
@@ -207,6 +222,7 @@ class Plan:
     levers: tuple[Lever, ...] = ()
     dispersion: Dispersion | None = None
     comparison: tuple[ComparedRunway, ...] = ()
+    ways: tuple[WayFromGate, ...] = ()
 
     @property
     def ends_in_go_around(self) -> bool:

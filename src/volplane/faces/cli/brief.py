@@ -90,6 +90,8 @@ def _planned(exercise: Exercise, arguments: argparse.Namespace) -> Plan:
         plan = bootstrap.plan_exercise(exercise)
     else:
         plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
+    if arguments.sheet == INSTRUCTOR:
+        plan = bootstrap.with_ways(plan)
     return bootstrap.with_comparison(plan) if arguments.compare else plan
 
 

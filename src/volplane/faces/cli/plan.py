@@ -48,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         plan = bootstrap.plan_dispersed(exercise, arguments.runs, arguments.seed)
     if arguments.compare:
         plan = bootstrap.with_comparison(plan)
+    plan = bootstrap.with_ways(plan)
     if arguments.export is not None:
         from volplane.faces.report.exports import exported
 

@@ -29,6 +29,7 @@ from volplane.faces.documents.quantities import (
     seconds,
     utc,
 )
+from volplane.faces.documents.ways import ways_document
 from volplane.faces.documents.wording import CAUTION_LINES, IMPERIAL, Units
 
 SCHEMA = "volplane/plan/1"
@@ -68,7 +69,7 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "surplus_ft": ft(plan.surplus_m),
         "fine_pitch": _fine_pitch(plan),
         "touchdown": {"x_ft": ft(plan.touchdown_x_m), "time_s": seconds(plan.touchdown_time_s)},
-        "ways_to_lose_height": None,
+        "ways_to_lose_height": ways_document(plan.ways),
         "dispersion": None if plan.dispersion is None else dispersion_document(plan.dispersion),
         "findings": [_finding(each, units, said) for each in plan.findings],
         "break_off": _break_off(plan),
@@ -249,7 +250,7 @@ def _lever(lever: Lever) -> dict[str, Any]:
 def _not_observable(plan: Plan) -> list[dict[str, str]]:
     """Why keys of the document are null."""
     reasons = {
-        "ways_to_lose_height": "Not worked out in this plan.",
+        "ways_to_lose_height": "Worked out where asked for, and the exercise is possible as wished.",
         "dispersion": "Worked out only when runs are asked for and the exercise is possible as wished.",
         "comparison": "Worked out only when a comparison of runways is asked for.",
     }
@@ -257,6 +258,8 @@ def _not_observable(plan: Plan) -> list[dict[str, str]]:
         del reasons["dispersion"]
     if plan.comparison:
         del reasons["comparison"]
+    if plan.ways:
+        del reasons["ways_to_lose_height"]
     if plan.fine_pitch is None:
         reasons["fine_pitch"] = (
             "Not worked out: no configuration with the propeller in fine pitch, or no plan to compare."
