@@ -135,7 +135,7 @@ SENTENCES: list[tuple[Refusal, str]] = [
     ),
     (
         WindNotBelowAirspeed(120 * KT, 104 * KT, 2600 * FT),
-        "A wind of 120 kt at 2,600 ft above the field; expected less than the airspeed, 104 kt. "
+        "A wind of 120 kt at 2,600 ft above the field; expected well below the airspeed, 104 kt. "
         "Check the wind and its unit; in such a wind no glide comes back.",
     ),
     (

@@ -119,7 +119,7 @@ def _wind(refusal: Any, units: Units) -> Said:
     height, speed = units.height.text(refusal.height_above_field_m), units.speed.text(refusal.wind_mps)
     return Said(
         f"a wind of {speed} at {height} above the field",
-        f"less than the airspeed, {units.speed.text(refusal.airspeed_mps)}",
+        f"well below the airspeed, {units.speed.text(refusal.airspeed_mps)}",
         "Check the wind and its unit; in such a wind no glide comes back.",
     )
 
