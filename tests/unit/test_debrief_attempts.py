@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from tests.faces import fixtures
-from tests.unit.debrief_flights import Flown, Made, cut, fly, go_around, joined, recorded
+from tests.unit.debrief_flights import FACTS, Flown, Made, cut, fly, go_around, joined, plan_for, recorded
 from tests.unit.debrief_pieces import Piece, after, before, circle, from_pieces, raised, turn, until
+from volplane.domain.debrief.debrief import debrief_track
 from volplane.domain.debrief.results import Outcome
 from volplane.domain.debrief.runways_flown import FlownExercise, another_runway_notes, exercises_flown
 from volplane.domain.exercise.exercise import Exercise
@@ -369,3 +370,36 @@ def test_flights_on_two_days_in_one_file_are_each_found_with_their_own_ground() 
     assert outcomes(flown) == [LANDED, LANDED]
     assert [each.flight.altitude_correction_m for each in flown] == pytest.approx([-7.0, 9.0], abs=1.0)
     assert max(len(each.flight.time_s) for each in flown) < 400
+
+
+def test_a_touch_and_go_sets_the_heights_right_though_the_airplane_never_stood() -> None:
+    for seed in range(5):
+        (only,) = found_in(touch_and_go(), height_bias_m=11.0, seed=seed)
+        assert only.flight.is_anchored
+        assert only.flight.altitude_correction_m == pytest.approx(-11.0, abs=2.0)
+    (balked_one,) = found_in(balked(), height_bias_m=11.0)
+    assert not balked_one.flight.is_anchored
+    assert any("could not be checked" in note for note in balked_one.flight.notes)
+
+
+def test_the_debrief_is_bound_to_the_runway_flown_and_says_which() -> None:
+    wish = fixtures.exercise()
+    other = dataclasses.replace(wish, runway=wish.airfield.runway("07"))
+    debrief = debrief_track(recorded(fly(WIND), other), wish, FACTS, plan_of=plan_for)
+    (attempt,) = debrief.attempts
+    assert attempt.plan.exercise.runway.name == "07"
+    assert "1 of 1 exercises flown to runway 07, not to runway 25 as planned." in debrief.recording.problems
+    assert attempt.touchdown is not None
+    assert attempt.touchdown.x_m == pytest.approx(0.0, abs=2.0 * attempt.touchdown.x_sd_m)
+
+
+def test_circles_before_the_key_make_the_wind_surer() -> None:
+    wish = fixtures.exercise()
+    one, many = (
+        debrief_track(recorded(flown, wish), wish, FACTS, plan_of=plan_for).attempts[0]
+        for flown in (fly(WIND), circles(3.0))
+    )
+    assert max(level.sd_mps for level in many.wind) < 0.6 * max(level.sd_mps for level in one.wind)
+    assert [gate.name for gate in many.gates] == [gate.name for gate in one.gates]
+    for first, second in zip(one.gates, many.gates, strict=True):
+        assert first.height_m == pytest.approx(second.height_m, abs=3.0)

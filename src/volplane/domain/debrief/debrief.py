@@ -61,7 +61,8 @@ def debrief_track(
     plans = functools.cache(lambda runway, side: plan_of(replace(on_runway[runway], pattern=side)))
     attempts = []
     for each in flown:
-        own = prepared(each.track, each.exercise, atmosphere, each.found.event_s) or each.flight
+        around = (each.found.start_s, each.found.event_s, each.found.end_s)
+        own = prepared(each.track, each.exercise, atmosphere, around) or each.flight
         plan = plans(each.exercise.runway.name, each.found.pattern)
         attempts.append(Lesson(own, each.found, plan, wind, power_of(sound), held_against).attempt())
     said = (*facts.problems, *track.notes, *notes, *flight.notes, *another_runway_notes(flown, exercise))

@@ -21,6 +21,8 @@ Mask = NDArray[np.bool_]
 
 # farther than this from the touchdown point nothing of an exercise happens
 NEARBY_M = 20_000.0
+# an exercise is looked at with so much of the flight before and after it
+BEFORE_S, AFTER_S = 120.0, 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,19 +77,29 @@ class Flight:
         return np.asarray(1.0 / np.sqrt(self.atmosphere.density_ratio(height_m + self.base_above_field_m)))
 
 
-def prepared(track: Track, exercise: Exercise, atmosphere: Atmosphere, ending_s: float | None = None) -> Flight | None:
+def prepared(
+    track: Track, exercise: Exercise, atmosphere: Atmosphere, around: tuple[float, float, float] | None = None
+) -> Flight | None:
     """The flight of a cleaned track about the exercise's runway; None if it never came near.
 
-    `ending_s` is the end of the exercise looked at: of several times on the ground the nearest one anchors the heights.
+    `around` are start, event and end of an exercise: the flight is then prepared from a little before to a little after
+    it, and of several times on the ground the one that tells most about the event anchors the heights.
     """
     x_m, y_m = frame_of(exercise).xy_m(track.latitude_deg, track.longitude_deg)
     near = np.flatnonzero(np.hypot(x_m, y_m) < NEARBY_M)
     if len(near) < 2:
         return None
     part = slice(int(near[0]), int(near[-1]) + 1)
+    if around is not None:
+        first, after = np.searchsorted(track.time_s, (around[0] - BEFORE_S, around[2] + AFTER_S))
+        part = slice(max(part.start, int(first)), min(part.stop, int(after)))
+        if part.stop - part.start < 2:
+            return None
     base_m = exercise.ground_msl_m - atmosphere.field_elevation_msl_m
     wheels = on_ground(track, x_m, y_m, exercise, atmosphere.field_elevation_msl_m)
-    heights = heights_above_touchdown(track, atmosphere, exercise.ground_msl_m, wheels, ending_s)
+    heights = heights_above_touchdown(
+        track, atmosphere, exercise.ground_msl_m, wheels, None if around is None else around[1]
+    )
     velocity_x, velocity_y = _velocity(track, exercise.runway.bearing_true_rad)
     smoothed = smooth(
         track.time_s[part],
