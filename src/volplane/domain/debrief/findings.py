@@ -44,6 +44,8 @@ SPEED_COST_M, SPEED_OFF_MPS = 40.0 * FOOT_M, 3.0 * KNOT_MPS
 # so much steeper than the limit, beyond what the recording can blur
 BANK_OVER_RAD = rad_from_deg(3.0)
 _AT_A_PLACE_S = 2.0
+# a turn to base moved so much already was moved for a reason
+_MADE_UP_S = 2.0
 _TELLS_THE_END = ("short-touchdown", "long-touchdown", "timely-go-around")
 
 
@@ -206,6 +208,12 @@ def _made_up(flown: Flown, gate: FlownGate, wanted_m: float) -> dict[str, float]
     if gate.name is not GateName.LOW_KEY or gate.planned_m is None or turn_s is None or flying is None:
         return {}
     sign = 1.0 if gate.height_m < gate.planned_m else -1.0
+    later_s = (planned_turn_to_base_x_m(flown.plan) - _at(flown.path, flown.path.x_m, turn_s)) / _at(
+        flown.path, flown.path.ground_speed_mps, turn_s
+    )
+    if -sign * later_s > _MADE_UP_S:
+        # it was made up for there already
+        return {}
     shift_s = shifted_turn_s(flying, flown.path, gate.time_s, turn_s, sign * wanted_m)
     return {} if shift_s is None else {"turn_shift_s": shift_s, "turn_worth_m": wanted_m}
 
@@ -217,11 +225,11 @@ def _turn_to_base(flown: Flown) -> list[Finding]:
         return []
     path = flown.path
     planned_x = planned_turn_to_base_x_m(flown.plan)
-    turned_x = float(np.interp(turn_s, path.time_s, path.x_m))
+    turned_x = _at(path, path.x_m, turn_s)
     farther_m = planned_x - turned_x
     if abs(farther_m) < TURN_OFF_M:
         return []
-    ground_mps = float(np.interp(turn_s, path.time_s, path.ground_speed_mps))
+    ground_mps = _at(path, path.ground_speed_mps, turn_s)
     late_s = farther_m / max(ground_mps, 1.0)
     past_low_key_s = flown.plan.legs.downwind_time_s
     if farther_m < 0.0:
@@ -233,11 +241,19 @@ def _turn_to_base(flown: Flown) -> list[Finding]:
         # who is too high does well to turn later
         return []
     passed_s = _passed_s(path, low.time_s, turn_s, planned_x)
-    cost_m = _cost_of_waiting_m(flown, passed_s, turn_s)
-    if cost_m is None or cost_m < TURN_COST_M:
+    waited_m = _cost_of_waiting_m(flown, passed_s, turn_s)
+    # who comes high to the low key does well to turn later: only what was lost beyond that counts
+    high_m = 0.0 if low.planned_m is None else max(low.height_m - low.planned_m, 0.0)
+    if waited_m is None or waited_m - high_m < TURN_COST_M:
         return []
+    cost_m = waited_m - high_m
+    late_s, farther_m = late_s * cost_m / waited_m, farther_m * cost_m / waited_m
     quantities = {"late_s": late_s, "farther_m": farther_m, "cost_m": cost_m, "past_low_key_s": past_low_key_s}
     return [Finding("turn-to-base-late", Severity.NOTE, quantities, time_s=turn_s, cost_m=cost_m)]
+
+
+def _at(path: FlownPath, channel: Array, time_s: float) -> float:
+    return float(np.interp(time_s, path.time_s, channel))
 
 
 def _passed_s(path: FlownPath, from_s: float, to_s: float, x_m: float) -> float:

@@ -335,7 +335,8 @@ class _Windy:
         flying = self._flying_on(air, low_s)
         mending = None
         if flying is not None:
-            flown = AsFlown(self.path, self.gates, series, verdict, self.touchdown, low_s, turn_s, eas)
+            reserve_m = exercise.reserve_m
+            flown = AsFlown(self.path, self.gates, series, verdict, self.touchdown, low_s, turn_s, eas, reserve_m)
             mending = mending_of(flown, flying)
         return InThisWind(air, found_glide, series, verdict, course, causes, mending, stand_in, flying)
 

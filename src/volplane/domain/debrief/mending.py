@@ -8,6 +8,7 @@ from the same second as the rest of the exercise really was, so its worth is the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -60,6 +61,7 @@ class AsFlown:
     low_key_s: float
     turn_to_base_s: float | None
     eas_mps: float | None
+    reserve_m: float
 
     def gate(self, name: GateName) -> FlownGate | None:
         """The gate of that name."""
@@ -78,22 +80,32 @@ def mending_of(flown: AsFlown, flying: FlyingOn) -> Mending | None:
 
 
 def high_since(flown: AsFlown) -> tuple[bool, tuple[float, GateName | None] | None]:
-    """Whether it ended too high, and since when: the first of the gates at which it was, or when no room was left."""
+    """Whether it ended too high, and since when.
+
+    Since the first of the gates from which on it was higher than planned by more than the reserve, which is there to be
+    lost; if it never was, by more than nothing; else since no room was left.
+    """
     room_gone_s = room_gone(flown.series, flown.low_key_s)
     touchdown = flown.touchdown
     is_long = touchdown is not None and touchdown.x_m - ZONE_M > BAND_90_FACTOR * touchdown.x_sd_m
     if not is_long and room_gone_s is None:
         return False, None
+    for least_m in (flown.reserve_m, OFF_AT_GATE_M):
+        since = _high_from(flown.gates, least_m)
+        if since is not None:
+            return True, (since.time_s, since.name)
+    return True, None if room_gone_s is None else (room_gone_s, None)
+
+
+def _high_from(gates: tuple[FlownGate, ...], least_m: float) -> FlownGate | None:
+    """The first of the gates from which on to the last all were passed so much too high, surely."""
     since: FlownGate | None = None
-    for gate in reversed(flown.gates):
-        if gate.planned_m is None or gate.height_m - gate.planned_m < max(
-            OFF_AT_GATE_M, BAND_90_FACTOR * gate.height_sd_m
-        ):
+    for gate in reversed(gates):
+        off_m = -math.inf if gate.planned_m is None else gate.height_m - gate.planned_m
+        if off_m < max(least_m, BAND_90_FACTOR * gate.height_sd_m):
             break
         since = gate
-    if since is not None:
-        return True, (since.time_s, since.name)
-    return True, None if room_gone_s is None else (room_gone_s, None)
+    return since
 
 
 def room_gone(series: HeightInHand, from_s: float) -> float | None:

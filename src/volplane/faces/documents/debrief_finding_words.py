@@ -134,6 +134,8 @@ def _remedies(finding: Finding, units: Units) -> str:
     while f"remedy_{number}" in finding.quantities:
         said.append(_remedy(finding, number, units))
         number += 1
+    if not said and finding.code == "too-high-since":
+        return "lose height before the last turn, or go around."
     return f"{'; '.join(said)}." if said else ""
 
 
