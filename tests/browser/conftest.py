@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, Request, sync_playwright
 
-from tests.browser.server import fixture_server, free_port, running
+from tests.browser.server import demo_server, fixture_server, free_port, running
 
 ARGUMENTS = [
     "--no-sandbox",
@@ -59,6 +59,13 @@ def stopped_bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         yield address
 
 
+@pytest.fixture(scope="package")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    port, folder = free_port(), tmp_path_factory.mktemp("demo")
+    with running(demo_server(port, folder), port, folder / "log.txt") as address:
+        yield address
+
+
 @pytest.fixture
 def tolerated() -> list[str]:
     """Beginnings of console messages that are no fault; a test that provokes one adds it."""
@@ -94,3 +101,11 @@ def new_page(browser: Browser, tolerated: list[str]) -> Iterator[PageMaker]:
     for context in contexts:
         context.close()
     assert faults == []
+
+
+def opened(new_page: PageMaker, address: str, room: str, size: dict[str, int] | None = None, index: int = 0) -> Page:
+    """The page of what stands at a place of a room's list, reached as anybody would."""
+    page = new_page(f"{address}/{room}", size)
+    page.locator(".recordings a").nth(index).click()
+    page.wait_for_selector("html[data-ready]")
+    return page

@@ -47,10 +47,9 @@ def fixture_server(port: int, variant: str = "") -> list[str]:
     return [sys.executable, "-m", "tests.browser.serve_fixture", str(port), *([variant] if variant else [])]
 
 
-def demo_server(port: int) -> list[str]:
-    """The command that serves the demo as everybody starts it."""
-    program = "import sys; from volplane.faces.entry import main; sys.exit(main())"
-    return [sys.executable, "-c", program, "serve", "--port", str(port)]
+def demo_server(port: int, folder: pathlib.Path) -> list[str]:
+    """The command that serves the demo's house: the real solver, real recordings, a real store in a folder."""
+    return [sys.executable, "-m", "tests.browser.serve_demo", str(port), str(folder)]
 
 
 def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, log: pathlib.Path) -> None:

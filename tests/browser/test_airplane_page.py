@@ -3,27 +3,16 @@
 from __future__ import annotations
 
 import math
-import pathlib
-from collections.abc import Iterator
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import DESKTOP, TABLET, PageMaker
-from tests.browser.server import demo_server, free_port, running
+from tests.browser.conftest import DESKTOP, TABLET, PageMaker, opened
 from tests.browser.test_exercise_page import CONTRAST
 from tests.faces.web_fixture import NO_RECORDING
 
 pytestmark = pytest.mark.browser
 SLOW_MS = 60_000
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    port = free_port()
-    log: pathlib.Path = tmp_path_factory.mktemp("airplane") / "log.txt"
-    with running(demo_server(port), port, log) as address:
-        yield address
 
 
 def table_of_glides() -> bytes:
@@ -101,7 +90,7 @@ def test_on_paper_the_upload_vanishes_and_the_caution_stays(new_page: PageMaker,
 
 
 def test_the_demo_measures_a_table_of_glides_end_to_end(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/airplanes/dunlin")
+    page = opened(new_page, demo, "airplanes")
     expect(page.locator("#stand-in-chart svg")).to_be_visible(timeout=SLOW_MS)
     file = {"name": "glides.csv", "mimeType": "text/csv", "buffer": table_of_glides()}
     page.locator("input[type=file]").set_input_files(file)

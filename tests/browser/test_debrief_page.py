@@ -27,7 +27,6 @@ def test_a_recording_is_chosen_questions_are_skipped_and_findings_are_read(new_p
     expect(page.locator("h1.headline")).to_contain_text("210")
     expect(page.locator(".lesson li")).to_have_count(3)
     expect(page.locator(".lesson li figure svg").first).to_be_visible()
-    expect(page.get_by_text("This recording is not kept")).to_be_visible()
     expect(page.locator(".caution")).to_be_visible()
 
 
@@ -134,10 +133,10 @@ def test_folded_charts_open_with_the_keyboard(new_page: PageMaker, bench: str) -
     expect(page.locator(".more details[open] svg")).to_be_visible()
 
 
-def test_a_debrief_that_is_gone_says_what_to_do(new_page: PageMaker, bench: str) -> None:
+def test_an_address_of_no_debrief_leads_back(new_page: PageMaker, bench: str) -> None:
     page = new_page(f"{bench}/debriefs/0123456789")
-    expect(page.get_by_role("heading", level=1)).to_have_text("This debrief is gone")
-    expect(page.get_by_text("Choose the recording again")).to_be_visible()
+    expect(page.get_by_role("heading", level=1)).to_have_text("No such page")
+    expect(page.get_by_role("link", name="To today")).to_be_visible()
 
 
 def test_there_is_no_transport_bar(new_page: PageMaker, bench: str) -> None:

@@ -2,25 +2,13 @@
 
 from __future__ import annotations
 
-import pathlib
-from collections.abc import Iterator
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import TABLET, PageMaker
-from tests.browser.server import demo_server, free_port, running
+from tests.browser.conftest import TABLET, PageMaker, opened
 
 pytestmark = pytest.mark.browser
 SLOW_MS = 60_000
-
-
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    port = free_port()
-    log: pathlib.Path = tmp_path_factory.mktemp("demo") / "log.txt"
-    with running(demo_server(port), port, log) as address:
-        yield address
 
 
 def reading(page: Page, gate: str) -> str:
@@ -36,7 +24,7 @@ def reading(page: Page, gate: str) -> str:
 
 
 def test_more_wind_on_final_asks_for_a_higher_low_key(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/exercise")
+    page = opened(new_page, demo, "exercises")
     expect(page.locator("#board svg")).to_be_visible(timeout=SLOW_MS)
     lowest = page.locator('#ladder svg [data-gate="low key"]')
     before = lowest.text_content()
@@ -50,7 +38,7 @@ def test_more_wind_on_final_asks_for_a_higher_low_key(new_page: PageMaker, demo:
 
 
 def test_a_weight_without_unit_is_answered_with_the_units_accepted(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/exercise")
+    page = opened(new_page, demo, "exercises")
     page.locator("#field-weight").fill("3350")
     page.locator("#field-weight").press("Enter")
     fault = page.locator("#field-faults")
@@ -59,7 +47,7 @@ def test_a_weight_without_unit_is_answered_with_the_units_accepted(new_page: Pag
 
 
 def test_the_card_of_the_demo_is_saved_with_a_reason(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/exercise")
+    page = opened(new_page, demo, "exercises")
     page.get_by_role("button", name="Print the card").click()
     reason = page.get_by_label("Reason to fly it all the same")
     if reason.count():
@@ -72,7 +60,7 @@ def test_the_card_of_the_demo_is_saved_with_a_reason(new_page: PageMaker, demo: 
 
 @pytest.mark.parametrize("index", [0, 1, 2])
 def test_every_recording_of_the_demo_has_a_lesson_sheet(new_page: PageMaker, demo: str, index: int) -> None:
-    page = new_page(f"{demo}/debrief", TABLET)
+    page = new_page(f"{demo}/debriefs", TABLET)
     page.locator(".recordings a").nth(index).click()
     page.get_by_role("button", name="Skip the questions").click()
     expect(page.locator("h1.headline")).to_contain_text("dead engine", timeout=SLOW_MS)
@@ -82,9 +70,9 @@ def test_every_recording_of_the_demo_has_a_lesson_sheet(new_page: PageMaker, dem
 
 
 def test_a_letter_is_no_recording(new_page: PageMaker, demo: str) -> None:
-    page = new_page(f"{demo}/debrief")
+    page = new_page(f"{demo}/debriefs")
     page.locator("input[type=file]").set_input_files(
         {"name": "letter.txt", "mimeType": "text/plain", "buffer": b"Dear instructor,\nit was windy.\n"}
     )
     expect(page.locator("#upload-trouble")).to_contain_text("letter.txt", timeout=SLOW_MS)
-    expect(page.get_by_role("heading", level=1)).to_have_text("Debrief a recording")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Debriefs")

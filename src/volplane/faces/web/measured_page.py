@@ -25,8 +25,8 @@ NOT_KEPT = (
 _LOOKED_FOR = {"glide": "No measured glide.", "airspeed": "No airspeed calibration."}
 
 
-def measured_page(frame: Frame, key: str, file_name: str, measured: MeasuredFile) -> str:
-    """Every result of the file, each in its section; `key` is the airplane's."""
+def measured_page(frame: Frame, way_back: str, file_name: str, measured: MeasuredFile) -> str:
+    """Every result of the file, each in its section; `way_back` is the airplane's page."""
     airplane, units = measured.airplane, frame.units
     sections: list[Markup] = []
     if measured.glide is not None:
@@ -37,7 +37,7 @@ def measured_page(frame: Frame, key: str, file_name: str, measured: MeasuredFile
     if measured.stand_in is not None:
         sections.append(stand_in_section(measured.stand_in, stand_in_findings(measured.stand_in, units), units))
     words = el("div", el("h1", f"{airplane.name}, measured"), el("p", file_name, class_="sub"), class_="words")
-    back = el("a", "To the airplane", href=f"/airplanes/{key}", class_="button")
+    back = el("a", "To the airplane", href=way_back, class_="button")
     return page(
         frame,
         title=f"{airplane.name}, measured",
@@ -52,11 +52,11 @@ def measured_page(frame: Frame, key: str, file_name: str, measured: MeasuredFile
     )
 
 
-def measurement_gone_page(frame: Frame, key: str) -> str:
+def measurement_gone_page(frame: Frame, way_back: str) -> str:
     """The address of a measurement that is not held any more."""
     words = el("div", el("h1", "This measurement is gone"), class_="words")
     text = el("p", "Files are measured in memory and not kept. Drop the file again.", class_="prose")
-    way = el("a", "To the airplane", href=f"/airplanes/{key}", class_="button first")
+    way = el("a", "To the airplane", href=way_back, class_="button first")
     content = [el("div", words, class_="title-row"), text, el("p", way, class_="prose")]
     return page(frame, title="Measurement gone", room=ROOM, kind="airplane", content=content)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.concurrency import run_in_threadpool
@@ -52,8 +53,8 @@ def airplane_routes(rooms: Rooms) -> APIRouter:
     def measured(request: Request, key: str, name: str) -> HTMLResponse:
         found, frame = held.get(name), rooms.frame(request)
         if found is None:
-            return HTMLResponse(measurement_gone_page(frame, key), status_code=404)
-        return HTMLResponse(measured_page(frame, key, found.file_name, found.measured))
+            return HTMLResponse(measurement_gone_page(frame, _way_back(request, key)), status_code=404)
+        return HTMLResponse(measured_page(frame, _way_back(request, key), found.file_name, found.measured))
 
     @routes.post("/api/airplanes/{key}/measurements", summary="Measure a recording or table sent as the body")
     async def send(request: Request, key: str) -> Response:
@@ -65,8 +66,9 @@ def airplane_routes(rooms: Rooms) -> APIRouter:
             name = await run_in_threadpool(measured_of, request, key, file_name, data)
         except Refusal as refusal:
             return refusal_answer(refusal)
-        document = {"schema": "volplane/held/1", "name": name, "href": f"/airplanes/{key}/measured/{name}"}
-        return JSONResponse(document, 201)
+        query = urlencode([(name, value) for name, value in request.query_params.items() if name != "file_name"])
+        href = f"/airplanes/{key}/measured/{name}{'?' if query else ''}{query}"
+        return JSONResponse({"schema": "volplane/held/1", "name": name, "href": href}, 201)
 
     def measured_of(request: Request, key: str, file_name: str, data: bytes) -> str:
         seen = _seen(rooms, request, key)
@@ -76,6 +78,11 @@ def airplane_routes(rooms: Rooms) -> APIRouter:
         return name
 
     return routes
+
+
+def _way_back(request: Request, key: str) -> str:
+    query = request.url.query
+    return f"/airplanes/{key}{'?' if query else ''}{query}"
 
 
 @dataclass(frozen=True, slots=True)
