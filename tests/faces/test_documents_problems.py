@@ -25,7 +25,7 @@ from volplane.domain.atmosphere.refusals import (
 )
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
 from volplane.domain.debrief.standards import StandardUnknown
-from volplane.domain.debrief.what_if import NotFlownThen
+from volplane.domain.debrief.what_if import AirNotKnown, NotFlownThen
 from volplane.domain.exercise.exercise import ShapeName
 from volplane.domain.exercise.not_dispersed import ShapeNotDispersed
 from volplane.domain.finding import Finding, Severity
@@ -173,6 +173,11 @@ SENTENCES: list[tuple[Refusal, str]] = [
     (
         StandardUnknown("club", ("lesson", "steep spiral")),
         '"club" as a standard; expected "lesson" or "steep spiral". Name one of them, or give a file of your own.',
+    ),
+    (
+        AirNotKnown(),
+        "No wind in this exercise; expected a flight that turned by 120° or more, or a wind given by hand. Give the "
+        "wind with --wind.",
     ),
     (
         NotFlownThen(812.0, 51.0, 174.0),

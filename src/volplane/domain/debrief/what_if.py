@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from volplane.domain.atmosphere.wind import WindProfile
-from volplane.domain.debrief.results import FlownPath
+from volplane.domain.debrief.results import Attempt, FlownPath
+from volplane.domain.exercise.exercise import GateName
 from volplane.domain.exercise.flying import Bench, bench
 from volplane.domain.exercise.pilot_limits import even_radius_m
 from volplane.domain.exercise.plan import Plan
@@ -53,6 +54,15 @@ class NotFlownThen(Refusal):
         self.time_s = time_s
         self.first_s = first_s
         self.last_s = last_s
+
+
+class AirNotKnown(Refusal):
+    """No wind was found from the flight and none was given, so nothing can be flown on in it."""
+
+    code = "air-not-known"
+
+    def __init__(self) -> None:
+        super().__init__("the wind of this exercise is not known")
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,6 +204,22 @@ def flying_on(plan: Plan, air: Air, low_key_s: float | None) -> FlyingOn:
     fifty_foot_to_aim_m = ready.flare.aim_point_from_fifty_foot_m
     final = final_glide(ready.glide, ready.air, ready.limits, fifty_foot_to_aim_m)
     return FlyingOn(plan, ready, final, math.inf if low_key_s is None else low_key_s)
+
+
+def flown_on(attempt: Attempt, time_s: float, actions: Actions = AS_PLANNED) -> FlownOn:
+    """An exercise flown, flown on from one of its seconds by a dead engine with other actions or in other wind.
+
+    `time_s` counts from the track's start like every time of a debrief.
+
+    :raises AirNotKnown: no wind was found from the flight.
+    :raises NotFlownThen: a second outside the glide, or under 50 ft.
+    :raises WindNotBelowAirspeed: a wind as strong as the airspeed.
+    """
+    if attempt.air is None:
+        raise AirNotKnown
+    low_key = attempt.gate(GateName.LOW_KEY)
+    flying = flying_on(attempt.plan, attempt.air, None if low_key is None else low_key.time_s)
+    return flying.fly(moment_at(attempt.path, time_s), actions)
 
 
 def eas_of_ias_mps(plan: Plan, ias_mps: float) -> float:

@@ -13,6 +13,11 @@ WORDS: dict[str, Callable[[Any], tuple[str, str, str]]] = {
         wording.listed([f'"{name}"' for name in refusal.known], "or"),
         "Name one of them, or give a file of your own.",
     ),
+    "air-not-known": lambda refusal: (
+        "no wind in this exercise",
+        "a flight that turned by 120° or more, or a wind given by hand",
+        "Give the wind with --wind.",
+    ),
     "not-flown-then": lambda refusal: (
         f"a moment {wording.seconds(refusal.time_s)} into the recording",
         f"one in the glide, {refusal.first_s:.0f} to {wording.seconds(refusal.last_s)} into it and above 50 ft",
