@@ -17,6 +17,7 @@ DISTRIBUTION = {
     "PIL": "pillow",
     "fontTools": "fonttools",
     "importlinter": "import-linter",
+    "markdown_it": "markdown-it-py",
 }
 OURS = frozenset({"volplane", "tests", "tools", "benchmarks", "hatch_build"})
 

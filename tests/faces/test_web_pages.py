@@ -55,10 +55,10 @@ def test_only_rooms_that_exist_are_named_in_the_head(client: Browser) -> None:
 
 HELD = {
     "held_px_per_m": "0.135",
-    "held_origin_x": "374.6",
-    "held_origin_y": "207.5",
-    "held_axis_ground": "940",
-    "held_axis_top": "5200",
+    "held_origin_x_px": "374.6",
+    "held_origin_y_px": "207.5",
+    "held_axis_ground_m": "286.512",
+    "held_axis_top_m": "1584.96",
 }
 
 
@@ -72,7 +72,7 @@ def test_while_a_gate_is_dragged_the_drawings_follow_in_scales_that_hold_still(c
     assert set(pieces) == {"board", "profile", "ladder", "profile-tablet", "ladder-tablet"}
 
 
-@pytest.mark.parametrize("key, value", [("held_px_per_m", "0"), ("held_px_per_m", "nan"), ("held_axis_top", "x")])
+@pytest.mark.parametrize("key, value", [("held_px_per_m", "0"), ("held_px_per_m", "nan"), ("held_axis_top_m", "x")])
 def test_a_scale_that_is_none_is_refused_in_a_sentence(client: Browser, key: str, value: str) -> None:
     answer = client.get("/api/exercises/quill/drag", params={**HELD, key: value})
     assert answer.status_code == 422

@@ -266,14 +266,19 @@ function frames(): URLSearchParams {
   const heights = maybe("#profile svg", SVGSVGElement)?.dataset ?? {};
   for (const [key, value] of [
     ["held_px_per_m", board["pxPerM"]],
-    ["held_origin_x", board["originX"]],
-    ["held_origin_y", board["originY"]],
-    ["held_axis_ground", heights["axisGround"]],
-    ["held_axis_top", heights["axisTop"]],
+    ["held_origin_x_px", board["originX"]],
+    ["held_origin_y_px", board["originY"]],
+    ["held_axis_ground_m", metres(heights["axisGround"])],
+    ["held_axis_top_m", metres(heights["axisTop"])],
   ] as const) {
     if (value !== undefined) held.set(key, value);
   }
   return held;
+}
+
+/** A height of an axis, which is in the reader's unit, in metres. */
+function metres(height: string | undefined): string | undefined {
+  return height === undefined ? undefined : String(Number(height) * heightUnitM());
 }
 
 function dragAddress(): string {

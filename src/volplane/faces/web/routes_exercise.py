@@ -46,17 +46,16 @@ class Held(BaseModel):
     """The scales of the drawings on the page, which hold still while a gate is dragged."""
 
     held_px_per_m: float = Field(gt=0.0, le=100.0)
-    held_origin_x: float = Field(ge=-1e5, le=1e5)
-    held_origin_y: float = Field(ge=-1e5, le=1e5)
-    held_axis_ground: float = Field(ge=-1e5, le=1e5)
-    held_axis_top: float = Field(ge=-1e5, le=1e5)
+    held_origin_x_px: float = Field(ge=-1e5, le=1e5)
+    held_origin_y_px: float = Field(ge=-1e5, le=1e5)
+    held_axis_ground_m: float = Field(ge=-1e5, le=1e5)
+    held_axis_top_m: float = Field(ge=-1e5, le=1e5)
 
-    def scales(self) -> HeldScales:
+    def scales(self, units: Units) -> HeldScales:
         """As the figures take them."""
-        frame = Frame(self.held_px_per_m, (self.held_origin_x, self.held_origin_y))
-        return HeldScales(
-            frame, HeightAxis(self.held_axis_ground, max(self.held_axis_top, self.held_axis_ground + 1.0))
-        )
+        frame = Frame(self.held_px_per_m, (self.held_origin_x_px, self.held_origin_y_px))
+        ground, top = (units.height.value(each) for each in (self.held_axis_ground_m, self.held_axis_top_m))
+        return HeldScales(frame, HeightAxis(ground, max(top, ground + 1.0)))
 
 
 def exercise_routes(rooms: Rooms) -> APIRouter:
@@ -90,7 +89,7 @@ def exercise_routes(rooms: Rooms) -> APIRouter:
     def drag(request: Request, key: str, held: Annotated[Held, Query()]) -> JSONResponse:
         bench, units = rooms.bench(key), rooms.units_of(request)
         plan = bench.workbench.plan(bench.changes(request.query_params))
-        figures = plan_figures(plan, units, _binding_words(plan_document(plan, units)), held.scales())
+        figures = plan_figures(plan, units, _binding_words(plan_document(plan, units)), held.scales(units))
         return JSONResponse({"schema": "volplane/view/1", "fragments": drawn_pieces(figures)})
 
     @routes.get("/api/exercises/{key}/plan", summary="The plan as volplane/plan/1")
