@@ -18,12 +18,13 @@ from volplane.adapters.toml.airfield_keys import AIRFIELD
 from volplane.adapters.toml.airplane_keys import AIRPLANE
 from volplane.adapters.toml.exercise_keys import EXERCISE
 from volplane.adapters.toml.keys import table_rows
+from volplane.adapters.toml.standard_keys import STANDARD
 from volplane.adapters.toml.threshold_keys import threshold_rows
 from volplane.faces.documents.quantities import schema
 
 DOCS = pathlib.Path(__file__).resolve().parents[1] / "docs"
 PAGES = ("files.md", "json.md", "findings.md")
-FILES = {"airplane": AIRPLANE, "airfield": AIRFIELD, "exercise": EXERCISE}
+FILES = {"airplane": AIRPLANE, "airfield": AIRFIELD, "exercise": EXERCISE, "standard": STANDARD}
 _BLOCK = re.compile(r"<!-- (keys|fields|thresholds) of (\w+) -->\n.*?<!-- end -->", re.DOTALL)
 
 

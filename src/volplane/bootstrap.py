@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from volplane.domain.airplane.measured_glide import MeasuredGlide
     from volplane.domain.airplane.partial_glides import PartialGlide
     from volplane.domain.atmosphere.wind import WindProfile
-    from volplane.domain.debrief.results import Debrief
+    from volplane.domain.debrief.results import Attempt, Debrief
+    from volplane.domain.debrief.standards import Standard
+    from volplane.domain.debrief.what_if import Actions, FlownOn
     from volplane.domain.exercise.exercise import Exercise
     from volplane.domain.exercise.plan import Plan
     from volplane.domain.geometry.airfield import Airfield
@@ -177,12 +179,47 @@ def column_map_text(column_map: ColumnMap) -> str:
 
 
 def debrief_read(
-    recording: Recording, exercise: Exercise, *, wind: WindProfile | None = None, qnh_pa: float | None = None
+    recording: Recording,
+    exercise: Exercise,
+    *,
+    wind: WindProfile | None = None,
+    qnh_pa: float | None = None,
+    standard: Standard | None = None,
 ) -> Debrief:
     """The debrief of a recording that was read."""
     from volplane.services.debriefing import debrief_recording
 
-    return debrief_recording(recording, exercise, wind=wind, qnh_pa=qnh_pa)
+    return debrief_recording(recording, exercise, wind=wind, qnh_pa=qnh_pa, standard=standard)
+
+
+def standard_asked_for(name_or_path: str) -> Standard:
+    """The standard of a name, or of an instructor's own TOML file.
+
+    :raises StandardUnknown: neither a known name nor the name of a TOML file.
+    :raises FilesRefused: with every problem of the file.
+    """
+    from volplane.adapters.toml.source import read_text
+    from volplane.adapters.toml.standard import read_standard
+    from volplane.domain.debrief.standards import standard_named
+    from volplane.errors import FilesRefused
+
+    if not name_or_path.lower().endswith(".toml"):
+        return standard_named(name_or_path)
+    source = read_text(pathlib.Path(name_or_path), name_or_path)
+    standard, problems = read_standard(source.text, source.name)
+    if standard is None:
+        raise FilesRefused(problems)
+    return standard
+
+
+def what_if(attempt: Attempt, time_s: float, actions: Actions) -> FlownOn:
+    """An exercise flown, flown on by a dead engine from one of its seconds with other actions or in other wind.
+
+    :raises Refusal: the wind is not known, the second was not flown, or the actions cannot be flown.
+    """
+    from volplane.domain.debrief.what_if import flown_on
+
+    return flown_on(attempt, time_s, actions)
 
 
 def debrief_bytes(

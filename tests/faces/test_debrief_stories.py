@@ -132,7 +132,8 @@ def test_the_high_trainee_made_it_and_hears_since_when_he_was_too_high(
 ) -> None:
     said = Said(capsys, folder, "high.csv")
     assert said.gate("low key")["height_ft"] == pytest.approx(1900.0, abs=25.0)
-    assert said.attempt["touchdown"]["x_ft"] == pytest.approx(700.0, abs=120.0)
+    # the wheels of the flight as it was flown met the runway 727 ft beyond the point
+    assert said.attempt["touchdown"]["x_ft"] == pytest.approx(727.0, abs=120.0)
     headline = said.attempt["headline"].replace(NO_BREAK_SPACE, " ")
     assert re.fullmatch(
         r"Touched down [678]\d0 ft past the point: too high from the low key on\. "

@@ -14,6 +14,7 @@ from volplane.adapters.toml.airfield import read_airfield
 from volplane.adapters.toml.airplane import read_airplane
 from volplane.adapters.toml.exercise_keys import GATE_NAMES
 from volplane.adapters.toml.keys import Form
+from volplane.adapters.toml.standard import read_standard
 from volplane.domain.exercise.exercise import GateName
 from volplane.services.quantities import KINDS, Kind, read_quantity
 
@@ -39,6 +40,8 @@ def test_the_examples_of_the_page_are_read_without_a_fault(example: str) -> None
     data = tomllib.loads(example)
     if "weights" in data:
         assert read_airplane(example, "example")[1] == ()
+    elif "item" in data:
+        assert read_standard(example, "example")[1] == ()
     elif "elevation" in data:
         assert read_airfield(example, "example", FixedVariation(), NOW_UNIX_S)[1] == ()
     else:

@@ -90,7 +90,7 @@ def test_a_later_turn_to_base_always_leaves_less(plan: Plan, flying: FlyingOn) -
     spares = [
         flying.fly(moment, Actions(turn_to_base_after_s=after_s)).to_spare_m for after_s in (0.0, 5.0, 10.0, 20.0)
     ]
-    assert all(early > late for early, late in zip(spares, spares[1:], strict=False))
+    assert all(early > late for early, late in itertools.pairwise(spares))
     # out and back again at 9 to 1: two ways of a second at the ground speed, over the glide
     a_second_m = (spares[0] - spares[2]) / 10.0
     assert a_second_m == pytest.approx(2.0 * moment.ground_speed_mps / 9.0, rel=0.35)

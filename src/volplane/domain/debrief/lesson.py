@@ -156,6 +156,7 @@ class Lesson:
             circles=self.found.circles,
             power_off_time_s=self.found.power_off_s,
             engine=self._engine(),
+            standard_name=self.standard.name,
         )
 
     def glide_flight(self) -> Flight:

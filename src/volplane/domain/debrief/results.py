@@ -315,6 +315,7 @@ class Attempt:
     engine: tuple[Finding, ...] | None = None
     circles: int = 0
     power_off_time_s: float | None = None
+    standard_name: str = "lesson"
 
     def gate(self, name: GateName) -> FlownGate | None:
         """The flown gate of that name, None when it was not flown."""

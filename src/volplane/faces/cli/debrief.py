@@ -31,6 +31,11 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     parser.add_argument(
         "--wind", metavar="WIND", help='a known true wind, as "240 deg 8 kt"; otherwise it is found from the flight'
     )
+    parser.add_argument(
+        "--standard",
+        metavar="STANDARD",
+        help='what it is held against instead of the exercise\'s, as "commercial power-off 180", or a TOML file',
+    )
     parser.add_argument("--column-map", metavar="FILE", help="which column of a table is what, as a TOML file")
     parser.add_argument(
         "--write-column-map",
@@ -60,13 +65,14 @@ def _debriefed(arguments: argparse.Namespace) -> Debrief:
     from volplane.faces.cli import flight_options
 
     day = flight_options.flight_options(arguments)
+    standard = None if arguments.standard is None else bootstrap.standard_asked_for(arguments.standard)
     exercise = flight_options.on_the_day(flight_options.exercise_asked_for(arguments), day, arguments.weight)
     try:
         recording = bootstrap.read_recording_file(Path(arguments.recording), _column_map(arguments))
         if recording.track is None:
             raise FilesRefused(recording.problems)
         options.wait_for_kernels()
-        return bootstrap.debrief_read(recording, exercise, wind=day.wind, qnh_pa=day.qnh_pa)
+        return bootstrap.debrief_read(recording, exercise, wind=day.wind, qnh_pa=day.qnh_pa, standard=standard)
     except Refusal as refusal:
         raise flight_options.naming_its_place(refusal, arguments.recording) from refusal
 

@@ -289,7 +289,7 @@ class _Flown:
         self.page.table(
             [
                 Column(
-                    f"Standard: {self.attempt.plan.exercise.standard}",
+                    f"Standard: {self.attempt.standard_name}",
                     [wording.sentence_case(item.item) for item in items],
                     is_number=False,
                 ),

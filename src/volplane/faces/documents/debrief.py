@@ -141,6 +141,7 @@ class _Clocked:
             "go_around": self._go_around(),
             "maximum_bank_deg": deg(attempt.maximum_bank_rad),
             "minimum_speed_kcas": kt(attempt.minimum_cas_mps),
+            "standard_name": attempt.standard_name,
             "standard": [self._standard(item) for item in attempt.standard],
             "findings": [self._finding(finding) for finding in attempt.findings],
         }
