@@ -42,6 +42,8 @@ Array = NDArray[np.float64]
 _USUAL_ENGINE_SPEED_RADPS = 2300.0 * RPM_RADPS
 # the engine is looked at from so long before the exercise, and for a go-around to so long after it (ours)
 _BEFORE_S, _AFTER_S = 180.0, 15.0
+# sinks change slowly: every other second is near enough
+_SOME = slice(None, None, 2)
 # banks and speeds outside these are not compared: nothing steady is flown there
 _STEEPEST_RAD = math.radians(60.0)
 _SLOWEST_FACTOR, _FASTEST_FACTOR = 0.75, 1.5
@@ -58,7 +60,8 @@ class PowerRecorded:
 
 @dataclass(frozen=True, slots=True)
 class SinksCompared:
-    """Sink of the dead engine and of the stand-in at the speeds and banks flown, each second; arrays (n,), NaN unknown.
+    """Sink of the dead engine and of the stand-in at the speeds and banks flown, every other second; arrays (n,), NaN
+    unknown.
 
     `manifold_pressure_pa` as recorded, `is_idling` where the throttle was closed on final.
     """
@@ -97,22 +100,23 @@ def sinks_compared(
 ) -> SinksCompared | None:
     """The two sinks second by second over a stretch of glide; None where the airplane has no stand-in to compare."""
     powered = _powered(exercise, power, flight)
-    pressure = on_grid(power.time_s, power.manifold_pressure_pa, flight.time_s)
+    time_s = flight.time_s[_SOME]
+    pressure = on_grid(power.time_s, power.manifold_pressure_pa, time_s)
     if powered is None or pressure is None:
         return None
-    engine = _engine_speed_radps(exercise.airplane, power, flight.time_s)
+    engine = _engine_speed_radps(exercise.airplane, power, time_s)
     state = air_state(flight, wind)
-    eas = state.tas_mps / flight.tas_to_eas_ratio(flight.smoothed.height_m)
-    banks = np.minimum(np.abs(state.bank_rad), _STEEPEST_RAD)
-    heights = flight.smoothed.height_m + flight.base_above_field_m
+    eas = (state.tas_mps / flight.tas_to_eas_ratio(flight.smoothed.height_m))[_SOME]
+    banks = np.minimum(np.abs(state.bank_rad), _STEEPEST_RAD)[_SOME]
+    heights = flight.smoothed.height_m[_SOME] + flight.base_above_field_m
     airs = zip(flight.atmosphere.pressure_pa(heights), flight.atmosphere.temperature_k(heights), strict=True)
     seconds = _Seconds(exercise, powered)
     rows = [
         seconds.sinks(float(p), float(n), float(v), float(b), AirState(float(air[0]), float(air[1])), now >= final_s)
-        for p, n, v, b, air, now in zip(pressure, engine, eas, banks, airs, flight.time_s, strict=True)
+        for p, n, v, b, air, now in zip(pressure, engine, eas, banks, airs, time_s, strict=True)
     ]
     columns = np.array(rows, dtype=float)
-    return SinksCompared(flight.time_s, columns[:, 0], columns[:, 1], pressure, columns[:, 2] > 0.5)
+    return SinksCompared(time_s, columns[:, 0], columns[:, 1], pressure, columns[:, 2] > 0.5)
 
 
 @dataclass(frozen=True, slots=True)
