@@ -190,7 +190,7 @@ class Backup:
         """A store with some megabytes and one good backup."""
         store = file_store(self.folder)
         fill(store)
-        for number in range(20):
+        for number in range(10):
             keep_recording(store, f"{number}.gpx", os.urandom(200_000), "GPX", NOW_UNIX_S)
         self.held = everything(store)
         copies.back_up(store.engine, self.folder / "backup.sqlite")

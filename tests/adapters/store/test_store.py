@@ -161,7 +161,7 @@ def _count_up(address: str, name: str, times: int) -> None:
 def test_two_programs_on_one_database_lose_nothing_of_each_other(address: str) -> None:
     store = open_store(address)
     store.change([kept.Setting("shared", "0")])
-    context = multiprocessing.get_context("spawn")
+    context = multiprocessing.get_context("fork")
     programs = [context.Process(target=_count_up, args=(address, name, 8)) for name in ("first", "second")]
     for each in programs:
         each.start()
@@ -194,7 +194,7 @@ def test_several_threads_use_one_store(store: SqlStore) -> None:
 
 
 def test_two_programs_that_open_a_new_store_at_once_both_get_it(address: str) -> None:
-    context = multiprocessing.get_context("spawn")
+    context = multiprocessing.get_context("fork")
     programs = [context.Process(target=_open_and_add, args=(address, name)) for name in ("first", "second", "third")]
     for each in programs:
         each.start()
