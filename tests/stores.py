@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import functools
 import hashlib
 import pathlib
+import tempfile
 
+from volplane.adapters.store.copies import back_up
 from volplane.adapters.store.store import SqlStore, open_store
 from volplane.services import kept
 
@@ -22,8 +25,21 @@ AIRPLANE_TEXT = 'name = "Dunlin Tourer"\r\n# Höhe nach Väterart – ß\n[glide
 
 
 def file_store(folder: pathlib.Path) -> SqlStore:
-    """A store in a file of that folder."""
-    return open_store(str(folder / "volplane.sqlite"))
+    """A store in a file of that folder; a new one is a copy of an empty one, which is quicker than migrating it."""
+    file = folder / "volplane.sqlite"
+    if not file.exists():
+        file.write_bytes(_empty_store())
+    return open_store(str(file))
+
+
+@functools.cache
+def _empty_store() -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        store = open_store(f"{folder}/volplane.sqlite")
+        copy = pathlib.Path(folder, "copy.sqlite")
+        back_up(store.engine, copy)
+        store.close()
+        return copy.read_bytes()
 
 
 def records_of_every_kind() -> list[kept.Record]:
