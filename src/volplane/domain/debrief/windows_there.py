@@ -87,7 +87,7 @@ def windows_there(plan: Plan, atmosphere: Atmosphere, wind: WindProfile) -> Wind
     ready = bench(exercise)
     practical = practical_height(ready.glide, ready.air, ready.limits, ready.aim_x_m, ready.fifty_foot_x_m)
     nowhere = np.empty(0)
-    bare = Windows(practical, ready.air, nowhere, nowhere, nowhere, nowhere, nowhere, nowhere)
+    bare = Windows(practical, ready.air, nowhere, nowhere, nowhere, nowhere, nowhere, nowhere, nowhere)
     return WindowsThere(plan, bare, _short_finals(practical))
 
 

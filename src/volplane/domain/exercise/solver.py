@@ -88,7 +88,7 @@ def _gate(solution: Solution, path: FlightPath, around: Windows, crossing: GateC
         float(around.required_m(*(np.array([value]) for value in state))[0]),
         required_over_obstacles_m(exercise, path, time_s, height_m),
     )
-    highest_m = float(around.highest_m(*(np.array([value]) for value in state))[0])
+    highest_m = around.highest_of_plan_m(time_s)
     lowest_m = required_m + exercise.reserve_m
     latitude_deg, longitude_deg = frame_of(exercise).latitude_longitude_deg(x_m, y_m)
     bearing = exercise.runway.bearing_true_rad

@@ -7,7 +7,7 @@ zone. Beside the planned path both edges move together, by the difference in req
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from volplane.domain.exercise.flying import Bench
 from volplane.domain.exercise.speeds import ias_mps_from_eas_mps
 from volplane.domain.glide.configuration import Configuration, Flap, Gear, Propeller
-from volplane.domain.glide.guided_flight import Air, GuidedFlight
+from volplane.domain.glide.guided_flight import Air, GuidedFlight, Leg, Start
 from volplane.domain.glide.practical_height import FIFTY_FEET_M, PracticalHeight, practical_height
 from volplane.domain.glide.required_height import ALIGNED_WITHIN_RAD, OFFSET_AT_AIM_POINT_M
 from volplane.units import FOOT_M
@@ -30,6 +30,8 @@ _TRACK_WEIGHT_M = 600.0
 _HEIGHT_WEIGHT_FACTOR = 0.5
 # every so many integration steps is near enough for that
 _EVERY = 4
+# flights from each place until highest is right there (ours)
+_FLOWN_ROUNDS = 2
 # lower than this over the runway nothing is left to decide (break-off height of the default exercise)
 _OVER_THE_RUNWAY_M = 500.0 * FOOT_M
 
@@ -46,6 +48,7 @@ class Windows:
     path_height_m: Array
     path_required_m: Array
     path_highest_m: Array
+    path_time_s: Array
 
     def required_m(self, x_m: Array, y_m: Array, heading_rad: Array, bank_rad: Array, height_m: Array) -> Array:
         """Practical required height of states (n,); the straight glide to the aim point where established on final.
@@ -74,6 +77,10 @@ class Windows:
         nearest = self._nearest(x, y, self._track_rad(heading, height), height)
         return self.path_highest_m[nearest] + np.clip(required - self.path_required_m[nearest], -300.0, 300.0)
 
+    def highest_of_plan_m(self, time_s: float) -> float:
+        """Highest on the planned path itself at a time of the plan."""
+        return float(np.interp(time_s, self.path_time_s, self.path_highest_m))
+
     def _track_rad(self, heading_rad: Array, height_m: Array) -> Array:
         wind_x, wind_y = self.air.wind_xy_mps(height_m)
         tas = self.practical.glide_tas_mps(height_m)
@@ -95,12 +102,20 @@ def windows(ready: Bench, flight: GuidedFlight) -> Windows:
     path = flight.path
     practical = practical_height(ready.glide, ready.air, ready.limits, ready.aim_x_m, ready.fifty_foot_x_m)
     bare = Windows(
-        practical, ready.air, path.x_m, path.y_m, path.track_rad, path.height_m, path.height_m, path.height_m
+        practical,
+        ready.air,
+        path.x_m,
+        path.y_m,
+        path.track_rad,
+        path.height_m,
+        path.height_m,
+        path.height_m,
+        path.time_s,
     )
     some = slice(None, None, _EVERY)
     states = (path.x_m, path.y_m, path.heading_rad, path.bank_rad, path.height_m)
     required = bare.required_m(*(state[some] for state in states))
-    highest = _highest_along(ready, flight)[some]
+    highest = _as_flown(ready, flight, _highest_along(ready, flight))[some]
     return Windows(
         practical,
         ready.air,
@@ -110,6 +125,7 @@ def windows(ready: Bench, flight: GuidedFlight) -> Windows:
         path.height_m[some],
         required,
         highest,
+        path.time_s[some],
     )
 
 
@@ -127,6 +143,56 @@ def _highest_along(ready: Bench, flight: GuidedFlight) -> Array:
     still_to_come = np.concatenate([np.cumsum(steps[::-1])[::-1], [0.0]])
     slope = FIFTY_FEET_M / ready.flare.aim_point_from_fifty_foot_m
     return np.asarray(path.height_m + still_to_come + ZONE_M * slope)
+
+
+def _as_flown(ready: Bench, flight: GuidedFlight, estimate_m: Array) -> Array:
+    """The estimate put right by flights with everything out, from places along the glide; between them in a line.
+
+    Wind, turns and the time gear, flap and speed take are then in it.
+    """
+    path = flight.path
+    glides = np.isin(path.phase_index, [i for i, leg in enumerate(flight.legs) if _is_glide(ready, leg)])
+    places = _flown_places(path.phase_index, glides)
+    wrong_m = [_too_high_m(ready, flight, int(row), float(estimate_m[row])) for row in places]
+    return np.asarray(estimate_m - np.interp(path.time_s, path.time_s[places], wrong_m))
+
+
+def _flown_places(phase_index: NDArray[np.int64], glides: NDArray[np.bool_]) -> NDArray[np.int64]:
+    """Rows highest is flown from: where each leg of the glide begins, its middle, and the glide's end."""
+    rows = np.flatnonzero(glides)
+    if not len(rows):
+        return np.array([0])
+    begins = rows[np.flatnonzero(np.diff(phase_index[rows], prepend=-1))]
+    edges = np.append(begins, rows[-1])
+    return np.unique(np.concatenate([edges, (edges[1:] + edges[:-1]) // 2]))
+
+
+def _is_glide(ready: Bench, leg: Leg) -> bool:
+    return leg.configuration == ready.limits.glide_configuration
+
+
+def _too_high_m(ready: Bench, flight: GuidedFlight, row: int, height_m: float) -> float:
+    """How much lower than this a flight with everything out must begin to touch down at the far edge of the zone."""
+    path, first = flight.path, int(flight.path.phase_index[row])
+    legs = tuple(
+        replace(leg, configuration=_most_drag(ready, leg)) if _is_glide(ready, leg) else leg
+        for leg in flight.legs[first:]
+    )
+    place = (path.x_m, path.y_m, path.heading_rad, path.eas_mps, path.bank_rad)
+    x_m, y_m, heading_rad, eas_mps, bank_rad = (float(values[row]) for values in place)
+    slope = FIFTY_FEET_M / ready.flare.aim_point_from_fifty_foot_m
+    wrong_m = 0.0
+    for _ in range(_FLOWN_ROUNDS):
+        rows = ready.simulator.fly_rows(Start(x_m, y_m, height_m - wrong_m, heading_rad, eas_mps, bank_rad), legs)
+        wrong_m += (ready.touchdown_x_m(rows) - ZONE_M) * slope
+    return wrong_m
+
+
+def _most_drag(ready: Bench, leg: Leg) -> Configuration:
+    """The configuration of most drag that the limits allow at the speed of a leg."""
+    known = [each for each in ready.exercise.airplane.configurations if _is_everyday(each)]
+    allowed = [each for each in known if leg.eas_mps <= _limit_eas_mps(ready, each)]
+    return max([leg.configuration, *allowed], key=lambda each: each.extra_drag_factor)
 
 
 def _is_everyday(configuration: Configuration) -> bool:

@@ -1,9 +1,9 @@
 """Practical required height: the least height from which a trainee, within the pilot's limits, reaches the runway.
 
-The airplane goes on as it is for the reaction delay, flies the cheapest turn-straight-turn or turn-turn-turn path in
-today's layered air to the start of the final, and glides the final straight to the aim point, over the minimum final in
-landing configuration. The final starts, wings level, at `final_complete_height_m` or
-higher, no farther out than the glide down it reaches and no nearer than the minimum final. The reserve is not in it.
+The airplane goes on as it is for the reaction delay and while it rolls, flies the cheapest turn-straight-turn or
+turn-turn-turn path in today's layered air to the start of the final, and glides the final straight to the aim point,
+over the minimum final in landing configuration. The final starts, wings level, at `final_complete_height_m` or higher,
+no farther out than the glide down it reaches and no nearer than the minimum final. The reserve is not in it.
 
 All turns use the steepest bank allowed low down (`bank_low_rad`): every such path ends there, and the steeper bank
 allowed higher up would only make the figure smaller, so this errs on the safe side.
@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from volplane.domain.glide.configuration import Configuration
-from volplane.domain.glide.guided_flight import Air, Leg, LegKind, Simulator, Start, crab_heading_rad
+from volplane.domain.glide.guided_flight import Air, Handling, Leg, LegKind, Simulator, Start, crab_heading_rad
 from volplane.domain.glide.limits import PilotLimits
 from volplane.domain.glide.polar import GlideModel
 from volplane.domain.glide.required_height import is_established_on_final
@@ -205,10 +205,19 @@ def practical_height(
             aim_x_m - final.start_distance_m,
             aim_x_m - min(limits.minimum_final_m, final.start_distance_m),
             final.start_height_m,
-            limits.reaction_delay_s,
+            limits.reaction_delay_s + rolling_s(limits),
         ]
     )
     return PracticalHeight(final, aim_x_m, parameters, _air_table(air))
+
+
+def rolling_s(limits: PilotLimits) -> float:
+    """How much later a turn begins because the airplane has to roll: half the roll and the lag of hand and airplane.
+
+    A bank that grows evenly turns, until it is reached, as far as half that time at full bank would. Rolling out is
+    begun so much earlier, so only the first turn is late.
+    """
+    return 0.5 * limits.bank_low_rad / limits.roll_rate_radps + Handling().roll_time_s
 
 
 def _air_table(air: Air) -> Array:
