@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from volplane.services.kept import KeptAttempt
+from volplane.services.kept import KeptAttempt, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +39,25 @@ class DebriefSearch:
     most: int = 50
 
 
+@dataclass(frozen=True, slots=True)
+class PersonLine:
+    """Somebody as a list shows them: how many exercises they flew or taught, and when the last one was."""
+
+    key: str
+    name: str
+    initials: str
+    role: Role
+    exercises: int
+    last_unix_s: float | None
+
+
 class Lists(Protocol):
     """What lists are read from."""
 
     def debriefs(self, search: DebriefSearch) -> DebriefList:
         """The debriefs that answer, those flown last first."""
+        ...
+
+    def people(self) -> tuple[PersonLine, ...]:
+        """Everybody by name, trainees first."""
         ...

@@ -9,8 +9,8 @@ from sqlalchemy import ColumnElement, Connection, Engine, Select, func, or_, sel
 
 from volplane.adapters.store import engine as door
 from volplane.adapters.store import tables
-from volplane.services.kept import KeptAttempt
-from volplane.services.listing import DebriefLine, DebriefList, DebriefSearch
+from volplane.services.kept import KeptAttempt, Role
+from volplane.services.listing import DebriefLine, DebriefList, DebriefSearch, PersonLine
 
 _TRAINEE = tables.PERSON.alias("trainee")
 _INSTRUCTOR = tables.PERSON.alias("instructor")
@@ -33,6 +33,32 @@ class SqlLists:
             attempts = _attempts(connection, [row.key for row in rows])
         lines = (DebriefLine(**row._mapping, attempts=tuple(attempts[row.key])) for row in rows)
         return DebriefList(tuple(lines), count)
+
+    def people(self) -> tuple[PersonLine, ...]:
+        """Everybody by name, trainees first."""
+        with door.reading(self._engine) as connection:
+            rows = connection.execute(_PEOPLE).all()
+        lines = (PersonLine(**{**row._mapping, "role": Role(row.role)}) for row in rows)
+        return tuple(sorted(lines, key=lambda each: (each.role is not Role.TRAINEE, each.name.casefold())))
+
+
+_PEOPLE = (
+    select(
+        tables.PERSON.c.key,
+        tables.PERSON.c.name,
+        tables.PERSON.c.initials,
+        tables.PERSON.c.role,
+        func.count(tables.ATTEMPT.c.key).label("exercises"),
+        func.max(tables.ATTEMPT.c.start_unix_s).label("last_unix_s"),
+    )
+    .select_from(
+        tables.PERSON.outerjoin(
+            tables.DEBRIEF,
+            or_(tables.DEBRIEF.c.trainee == tables.PERSON.c.key, tables.DEBRIEF.c.instructor == tables.PERSON.c.key),
+        ).outerjoin(tables.ATTEMPT, tables.ATTEMPT.c.debrief == tables.DEBRIEF.c.key)
+    )
+    .group_by(tables.PERSON.c.key, tables.PERSON.c.name, tables.PERSON.c.initials, tables.PERSON.c.role)
+)
 
 
 def _debriefs(search: DebriefSearch) -> Select[tuple[object, ...]]:
