@@ -134,11 +134,16 @@ def with_ways(plan: Plan) -> Plan:
 
 
 def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:
-    """The track in a recorder's file; whatever is wrong with the file is in its problems."""
+    """The track in a recorder's file, or readings written down; what is wrong with the file is in its problems."""
+    from volplane.adapters import tables
     from volplane.adapters.formats.sniff import FORMATS, unwrapped
     from volplane.adapters.magnetic import WorldMagneticModel
-    from volplane.services import recordings
+    from volplane.services import kneeboard, recordings
 
+    if tables.holds_titles(data, tables.KNEEBOARD_MARK):
+        table = tables.read_table(name, data, tables.KNEEBOARD_TITLES)
+        rows = [kneeboard.KneeboardRow(row.line_number, row.words.get("gate", ""), row.si) for row in table.rows]
+        return kneeboard.recording_of_rows(name, data, rows, table.problems)
     variation = WorldMagneticModel()
     return recordings.read_recording(name, data, FORMATS, unwrapped, column_map=column_map, variation=variation)
 

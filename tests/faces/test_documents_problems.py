@@ -23,11 +23,12 @@ from volplane.domain.atmosphere.refusals import (
     TemperatureNotSensible,
     WindLevelsWrong,
 )
+from volplane.domain.debrief.kneeboard import NoGateNoted
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
 from volplane.domain.debrief.standards import StandardUnknown
 from volplane.domain.debrief.what_if import AirNotKnown, NotFlownThen
 from volplane.domain.exercise.exercise import ShapeName
-from volplane.domain.exercise.not_dispersed import ShapeNotDispersed
+from volplane.domain.exercise.dispersion import DispersionStopped
 from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import RunwayUnknown
 from volplane.domain.geometry.angles import DirectionsHaveNoMean, TrackCannotBeHeld
@@ -129,7 +130,7 @@ SENTENCES: list[tuple[Refusal, str]] = [
         "glides, or mark them with --window.",
     ),
     (
-        ShapeNotDispersed(ShapeName.STEEP_SPIRAL, 4),
+        DispersionStopped(2000, 24_000),
         "An exercise of the shape steep spiral with four circles, to be flown many times; expected the shape overhead "
         "without whole circles before the high key. Leave --runs out; the erring pilot can fly that one alone.",
     ),
@@ -169,6 +170,11 @@ SENTENCES: list[tuple[Refusal, str]] = [
         RecordingFarFromAirfield("Quill Meadow", 40 * 1852.0, 10 * 1852.0),
         "A recording that comes no nearer to Quill Meadow than 40.00 NM; expected a flight within 10.00 NM of it. "
         "Choose the airfield it was flown at, or another recording.",
+    ),
+    (
+        NoGateNoted(("low key", "base key", "final")),
+        "Readings at none of this exercise's gates; expected low key, base key or final. "
+        "Write the name of a gate in the first column.",
     ),
     (
         StandardUnknown("club", ("lesson", "steep spiral")),

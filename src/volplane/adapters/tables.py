@@ -101,6 +101,14 @@ AIRSPEED_HEADING_TITLES = (
 )
 # a recording has no column of just this name
 AIRSPEED_MARK = (Title("speed_kias", 20, 250),)
+# no recording has a column of these names; a touchdown needs no altimeter
+KNEEBOARD_MARK = ("gate", "altimeter_ft")
+KNEEBOARD_TITLES = (
+    Title("gate"),
+    Title("altimeter_ft", -10000, 30000, is_required=False),
+    Title("x_ft", -10000, 20000, is_required=False),
+    Title("time_s", 0, 86400, is_required=False),
+)
 STAND_IN_TITLES = (
     Title("manifold_pressure_inhg", 1, 60),
     Title("rpm", 300, 4000),
@@ -114,11 +122,20 @@ STAND_IN_TITLES = (
 
 def is_table_of(data: bytes, titles: Sequence[Title]) -> bool:
     """Whether the first line that is no comment holds most of the required titles: a table, and no recording."""
-    head = data[:20_000].decode("utf-8-sig", errors="replace")
-    first = next((line for line in head.splitlines() if line.strip() and not line.lstrip().startswith("#")), "")
-    present = {_plain(cell) for cell in _cells(first, _delimiter(first))}
+    present = _titles_present(data)
     required = [title.name for title in titles if title.is_required]
     return 2 * sum(name in present for name in required) >= len(required)
+
+
+def holds_titles(data: bytes, names: Sequence[str]) -> bool:
+    """Whether the first line that is no comment holds every one of these titles."""
+    return _titles_present(data).issuperset(names)
+
+
+def _titles_present(data: bytes) -> set[str]:
+    head = data[:20_000].decode("utf-8-sig", errors="replace")
+    first = next((line for line in head.splitlines() if line.strip() and not line.lstrip().startswith("#")), "")
+    return {_plain(cell) for cell in _cells(first, _delimiter(first))}
 
 
 def read_table(name: str, data: bytes, titles: Sequence[Title]) -> TableReading:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.debrief import debrief_track
+from volplane.domain.debrief.kneeboard import KneeboardNotes, debrief_notes
 from volplane.domain.debrief.results import Debrief, RecordingFacts
 from volplane.domain.debrief.standards import Standard
 from volplane.domain.exercise.exercise import Exercise
@@ -28,6 +29,8 @@ def debrief_recording(
     :raises RecordingWithoutAltitude: no altitude at all.
     """
     track = recording.track
+    if recording.notes is not None:
+        return _debrief_of_notes(recording, recording.notes, exercise, standard)
     if track is None:
         raise FilesRefused(recording.problems)
     facts = RecordingFacts(
@@ -41,3 +44,20 @@ def debrief_recording(
         problems=tuple(problem.sentence() for problem in recording.problems),
     )
     return debrief_track(track, exercise, facts, wind=wind, qnh_pa=qnh_pa, standard=standard)
+
+
+def _debrief_of_notes(
+    recording: Recording, notes: KneeboardNotes, exercise: Exercise, standard: Standard | None
+) -> Debrief:
+    """Without a recorder: the day and the air are the exercise's."""
+    facts = RecordingFacts(
+        sha256=recording.sha256,
+        format=recording.format,
+        start_unix_s=exercise.time_unix_s,
+        end_unix_s=exercise.time_unix_s,
+        fixes=len(notes.gates),
+        altitude_source="altimeter read and written down",
+        altitude_correction_m=0.0,
+        problems=tuple(problem.sentence() for problem in recording.problems),
+    )
+    return debrief_notes(notes, exercise, facts, standard=standard)

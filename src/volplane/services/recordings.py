@@ -14,6 +14,7 @@ from typing import Protocol
 
 import numpy as np
 
+from volplane.domain.debrief.kneeboard import KneeboardNotes
 from volplane.domain.track.track import Track
 from volplane.errors import Problem
 from volplane.services.ports import MagneticVariation
@@ -112,12 +113,21 @@ Unwrap = Callable[[str, bytes], tuple[bytes | None, tuple[Problem, ...]]]
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """A file that was read: its track (None when refused), its format, the hash of the file as sent, what is odd."""
+    """A file that was read: its track (None when refused), its format, the hash of the file as sent, what is odd.
+
+    `notes` are readings written down where there was no recorder; such a file has no track.
+    """
 
     track: Track | None
     format: str
     sha256: str
     problems: tuple[Problem, ...]
+    notes: KneeboardNotes | None = None
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether nothing in it can be debriefed; its problems say why."""
+        return self.track is None and self.notes is None
 
 
 def read_recording(

@@ -47,7 +47,7 @@ def keep_sent(
     if (known := _known(store, texts, sent)) is not None:
         return known, None
     recording = how.read(sent.file_name, sent.data)
-    if recording.track is None:
+    if recording.is_refused:
         raise FilesRefused(recording.problems)
     options = DebriefOptions(now_unix_s)
     debrief = how.debrief(recording, texts, options)

@@ -328,7 +328,7 @@ def _steep_bank(flown: Flown) -> list[Finding]:
     low_s = math.inf if low is None else low.time_s
     limit = np.where(flown.path.time_s < low_s, exercise.maximum_bank_rad, exercise.maximum_bank_below_low_key_rad)
     over = np.abs(flown.path.bank_rad) - limit
-    airborne = flown.path.height_m > 15.0
+    airborne = (flown.path.height_m > 15.0) & np.isfinite(over)
     if not airborne.any():
         return []
     worst = int(np.flatnonzero(airborne)[np.nanargmax(over[airborne])])

@@ -59,7 +59,7 @@ class FlownGate:
     highest_m: float | None
     altimeter_msl_m: float
     cas_mps: float | None
-    ground_speed_mps: float
+    ground_speed_mps: float | None
 
     @property
     def is_within(self) -> bool | None:

@@ -69,7 +69,7 @@ def _debriefed(arguments: argparse.Namespace) -> Debrief:
     exercise = flight_options.on_the_day(flight_options.exercise_asked_for(arguments), day, arguments.weight)
     try:
         recording = bootstrap.read_recording_file(Path(arguments.recording), _column_map(arguments))
-        if recording.track is None:
+        if recording.is_refused:
             raise FilesRefused(recording.problems)
         options.wait_for_kernels()
         return bootstrap.debrief_read(recording, exercise, wind=day.wind, qnh_pa=day.qnh_pa, standard=standard)

@@ -18,6 +18,11 @@ WORDS: dict[str, Callable[[Any], tuple[str, str, str]]] = {
         "a flight that turned by 120° or more, or a wind given by hand",
         "Give the wind with --wind.",
     ),
+    "no-gate-noted": lambda refusal: (
+        "readings at none of this exercise's gates",
+        wording.listed(list(refusal.planned), "or"),
+        "Write the name of a gate in the first column.",
+    ),
     "not-flown-then": lambda refusal: (
         f"a moment {wording.seconds(refusal.time_s)} into the recording",
         f"one in the glide, {refusal.first_s:.0f} to {wording.seconds(refusal.last_s)} into it and above 50 ft",

@@ -32,6 +32,7 @@ REASONS = {
     "wind-unknown": "Without the wind the air cannot be told from the airplane. A wind given by hand helps.",
     "wind-too-strong": "The wind found is as strong as the airspeed: nothing can be reached in it.",
     "no-low-key": "No low key was flown: verdict and budget start there.",
+    "no-recording": "Readings were written down and nothing was recorded: this is not known.",
     "no-temperature-recorded": "No engine temperatures in this recording: how fast the engine cooled is not judged.",
     "no-rpm-recorded": "No engine speed in this recording: the governed one of the airplane file is taken.",
     "no-stand-in-configuration": "The airplane file has no configuration to practise in: the stand-in is not judged.",
@@ -41,6 +42,7 @@ REASONS = {
 ITEM_REASONS = {
     "no-airspeed-recorded": "no airspeed recorded, and a ground track tells none",
     "no-low-key": "no low key flown",
+    "no-recording": "nothing was recorded",
     "final-not-reached": "not established on final",
     "break-off-not-reached": "not flown down to the break-off height",
     "did-not-land": "not landed",
