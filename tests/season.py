@@ -14,7 +14,7 @@ from volplane.services.keeping_debriefs import DebriefOptions
 from volplane.units import m_from_ft, mps_from_kt
 
 DAY_S = 86_400.0
-MAY_UNIX_S = 1_777_982_400.0 + 14 * 3600.0  # 5 May 2026, 14:00 UTC
+MAY_UNIX_S = 1_777_939_200.0 + 14 * 3600.0  # 5 May 2026, 14:00 UTC
 NAMES = {"mara": "Mara Quist", "jonne": "Jonne Aalt", "ilse": "Ilse Brandner"}
 GATES = (("high key", 2500.0, 2350.0, 2900.0), ("low key", 1500.0, 1420.0, 1720.0), ("base key", 810.0, 740.0, 990.0))
 

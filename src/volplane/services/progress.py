@@ -22,12 +22,12 @@ from volplane.units import KNOT_MPS
 LATEST = 8
 # so many things to train are enough for the next lesson; ours
 MOST_TOPICS = 3
-_LIGHT_BELOW_MPS = 7.5 * KNOT_MPS
-_STRONG_FROM_MPS = 14.5 * KNOT_MPS
+LIGHT_BELOW_MPS = 8.0 * KNOT_MPS
+STRONG_FROM_MPS = 15.0 * KNOT_MPS
 
 
 class WindBand(StrEnum):
-    """How strong the wind was that an exercise was flown in; the bounds are ours: 7.5 and 14.5 knots."""
+    """How strong the wind was that an exercise was flown in; the bounds are ours: 8 and 15 knots."""
 
     LIGHT = "light"
     MODERATE = "moderate"
@@ -56,9 +56,9 @@ class FlownExercise:
         if head is None or cross is None:
             return WindBand.UNKNOWN
         speed_mps = math.hypot(head, cross)
-        if speed_mps < _LIGHT_BELOW_MPS:
+        if speed_mps < LIGHT_BELOW_MPS:
             return WindBand.LIGHT
-        return WindBand.MODERATE if speed_mps < _STRONG_FROM_MPS else WindBand.STRONG
+        return WindBand.MODERATE if speed_mps < STRONG_FROM_MPS else WindBand.STRONG
 
     def gate_error_m(self, gate: GateName) -> float | None:
         """Height at a gate over the planned one."""
@@ -210,7 +210,7 @@ def progress_of(exercises: Sequence[FlownExercise]) -> Progress:
         touchdown_trend=touchdown_trend,
         gates=gates,
         items=_items(counted),
-        bands=tuple(made for band in WindBand if (made := _band(counted, band)) is not None),
+        bands=tuple(found for band in WindBand if (found := _band(counted, band)) is not None),
         improved=tuple(Improvement(gate, trend) for gate, trend in trends if trend is not None and trend.is_falling),
         topics=_topics(counted[-LATEST:]),
     )

@@ -1,4 +1,4 @@
-"""`volplane people`: who is in the store, how long lessons are kept, and forgetting somebody for good."""
+"""`volplane people`: who is in the store, a trainee's path, how long lessons are kept, forgetting somebody for good."""
 
 from __future__ import annotations
 
@@ -12,15 +12,16 @@ if TYPE_CHECKING:
     from volplane.services.forgetting import Belongings
     from volplane.services.keeping import Store
 
-EXAMPLE = '  volplane people\n  volplane people --forget "Mara Quist"\n  volplane people --retention 730'
+EXAMPLE = '  volplane people\n  volplane people "Mara Quist"\n  volplane people --forget "Mara Quist"\n  volplane people --retention 730'
 FOR_EVER = "ever"
 BACKUPS = "Backups, exports and printed pages are not reached: delete those yourself."
 
 
 def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
     """Add the command."""
-    about = "list the people in the store, forget one, or say how long lessons are kept"
+    about = "list the people in the store, tell a trainee's path, forget one, or say how long lessons are kept"
     parser = options.command(commands, "people", run, about, EXAMPLE)
+    parser.add_argument("name", nargs="?", help="a trainee (name or initials) whose path over all exercises is told")
     one = parser.add_mutually_exclusive_group()
     one.add_argument(
         "--forget",
@@ -39,7 +40,12 @@ def run(arguments: argparse.Namespace) -> int:
     from volplane import bootstrap
     from volplane.services import forgetting
 
+    asked = (arguments.forget, arguments.retention, arguments.forget_expired or None)
+    if arguments.name is not None and any(each is not None for each in asked):
+        arguments.wrong_usage("a name alone tells a path; to forget somebody write --forget NAME")
     store = bootstrap.kept_store(arguments.database)
+    if arguments.name is not None:
+        return _path(store, arguments.name, as_json=arguments.json)
     gone: Belongings | None = None
     if arguments.forget is not None:
         gone = forgetting.forget_person(store, forgetting.person_named(store, arguments.forget))
@@ -48,6 +54,28 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.retention is not None:
         forgetting.keep_retention(store, arguments.retention or None)
     return _list(store, gone, as_json=arguments.json)
+
+
+def _path(store: Store, name: str, *, as_json: bool) -> int:
+    """What the exercises of one person say together."""
+    from volplane.faces.documents.progress import progress_document, progress_text
+    from volplane.faces.documents.store import people_document
+    from volplane.faces.documents.wording import IMPERIAL
+    from volplane.services import forgetting
+    from volplane.services.progress import exercises_of, progress_of
+
+    with store.snapshot() as reader:
+        person = forgetting.person_named(reader, name)
+        found = exercises_of(reader, person.key)
+        days = forgetting.retention_days(reader)
+        old = len(forgetting.expired(reader, time.time()).goes)
+    progress = progress_of(found)
+    if as_json:
+        flown = {person.key: len({each.debrief for each in found})}
+        output.write_json(people_document([person], flown, days, old, None, progress_document(progress)))
+    else:
+        output.write(output.without_control(f"{person.name}\n{progress_text(progress, IMPERIAL)}"))
+    return 0
 
 
 def _list(store: Store, gone: Belongings | None, *, as_json: bool) -> int:

@@ -88,6 +88,7 @@ def people_document(
     retention_days: int | None,
     expired: int,
     gone: Belongings | None,
+    progress: dict[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Everybody in the store with their debriefs, how long lessons are kept, what was forgotten; notes stay private."""
     return {
@@ -103,6 +104,7 @@ def people_document(
             }
             for each in people
         ],
+        "progress": progress,
         "retention_days": retention_days,
         "expired_records": expired,
         "forgotten": None if gone is None else _records(_counted(gone)),
