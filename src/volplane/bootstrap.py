@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from volplane.domain.debrief.results import Attempt, Debrief
     from volplane.domain.debrief.standards import Standard
     from volplane.domain.debrief.what_if import Actions, FlownOn
+    from volplane.domain.exercise.dispersion import Progress
     from volplane.domain.exercise.exercise import Exercise
     from volplane.domain.exercise.plan import Plan
     from volplane.domain.geometry.airfield import Airfield
@@ -34,9 +35,10 @@ if TYPE_CHECKING:
     from volplane.services.airplane_changes import AirplaneChanges
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
+    from volplane.services.column_maps import SeenColumn
     from volplane.services.keeping import Reader, Store
     from volplane.services.keeping_debriefs import DebriefOptions
-    from volplane.services.kept import FileKind, KeptDebrief
+    from volplane.services.kept import FileKind, FileText, KeptDebrief
     from volplane.services.learning import Learned, LessonFile
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
@@ -227,6 +229,21 @@ def what_if(attempt: Attempt, time_s: float, actions: Actions) -> FlownOn:
     return flown_on(attempt, time_s, actions)
 
 
+def with_markers(debrief: Debrief, path: pathlib.Path) -> Debrief:
+    """The debrief with what a table of markers tells. :raises FilesRefused: with every problem of the table."""
+    from volplane.adapters import tables
+    from volplane.adapters.recording_file import read_file
+    from volplane.domain.debrief.markers import with_markers
+    from volplane.errors import FilesRefused
+    from volplane.services.marking import MarkerRow, markers_of_rows
+
+    table = tables.read_table(str(path), read_file(path), tables.MARKER_TITLES)
+    if table.problems:
+        raise FilesRefused(table.problems)
+    rows = [MarkerRow(row.line_number, row.words.get("utc", ""), row.words.get("marker", "")) for row in table.rows]
+    return with_markers(debrief, markers_of_rows(str(path), rows, debrief.recording.start_unix_s))
+
+
 def debrief_bytes(
     name: str,
     data: bytes,
@@ -279,6 +296,7 @@ class BenchField:
     text: str
     height_above_field_m: float | None = None
     is_seldom: bool = False
+    choices: tuple[str, ...] = ()
 
 
 class Workbench:
@@ -293,7 +311,7 @@ class Workbench:
         from volplane.adapters.toml.changes import typed_fields
 
         return tuple(
-            BenchField(field.key, field.text, field.height_above_field_m, field.is_seldom)
+            BenchField(field.key, field.text, field.height_above_field_m, field.is_seldom, field.choices)
             for field in typed_fields(self.exercise({}))
         )
 
@@ -327,6 +345,18 @@ class Workbench:
     def plan(self, changes: Mapping[str, str]) -> Plan:
         """The exercise with the changes, solved."""
         return plan_exercise(self.exercise(changes))
+
+    def compared(self, changes: Mapping[str, str]) -> Plan:
+        """The same with every runway end and both sides beside it."""
+        return with_comparison(self.plan(changes))
+
+    def with_ways(self, changes: Mapping[str, str]) -> Plan:
+        """The same with what each way to lose height costs from each gate on."""
+        return with_ways(self.plan(changes))
+
+    def dispersed(self, changes: Mapping[str, str], runs: int, seed: int, progress: Progress) -> Plan:
+        """The same flown many times by a pilot who errs. :raises DispersionStopped: `progress` said so."""
+        return plan_dispersed(self.exercise(changes), runs, seed, progress)
 
     def measured(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> MeasuredFile:
         """What a recording or table tells about the airplane; nothing is kept."""
@@ -666,7 +696,7 @@ def debrief_again(reader: Reader, kept: KeptDebrief) -> Debrief:
     if options.weight_kg is not None:
         exercise = replace(exercise, weight_kg=options.weight_kg, stated=exercise.stated | {"weight"})
     recording = reader.get(KeptRecording, kept.recording)
-    read = read_recording(recording.name, reader.original(recording.key))
+    read = read_recording(recording.name, reader.original(recording.key), _column_map(options.column_map_text))
     return debrief_read(read, exercise, wind=options.wind, qnh_pa=options.qnh_pa)
 
 
@@ -785,15 +815,53 @@ class House:
         self, texts: ExerciseTexts, sent: Sent, document: Callable[[Debrief], str]
     ) -> tuple[KeptDebrief, Debrief | None]:
         """Debrief a recording against an exercise and keep both."""
+        from dataclasses import replace
+
+        from volplane.services.column_maps import kept_map_text
         from volplane.services.sent_recordings import Debriefing, keep_sent
 
-        how = Debriefing(read_recording, _debrief_of_texts, document, self.code_version)
-        return keep_sent(self.shelf.store, texts, sent, how, self.now_unix_s())
+        store = self.shelf.store
+        seen = self.columns_seen(sent.file_name, sent.data)
+        sent = replace(sent, column_map_text=kept_map_text(store, [each.title for each in seen]) if seen else None)
+        column_map = _column_map(sent.column_map_text)
+
+        def read(name: str, data: bytes) -> Recording:
+            return read_recording(name, data, column_map)
+
+        how = Debriefing(read, _debrief_of_texts, document, self.code_version)
+        return keep_sent(store, texts, sent, how, self.now_unix_s())
+
+    def columns_seen(self, file_name: str, data: bytes) -> tuple[SeenColumn, ...]:
+        """The columns of a table as they stand there; nothing for what is no table."""
+        from volplane.adapters.formats.columns_seen import columns_seen
+
+        return columns_seen(file_name, data)
+
+    def keep_column_map(self, titles: Sequence[str], column_map: ColumnMap) -> FileText:
+        """Keep what the columns of a table with these titles mean. :raises FilesRefused: it cannot be read back."""
+        from volplane.services.column_maps import map_name
+        from volplane.services.keeping import keep_text
+        from volplane.services.kept import FileKind
+
+        text = column_map_text(column_map)
+        _column_map(text)
+        return keep_text(self.shelf.store, FileKind.COLUMN_MAP, map_name(titles), text, self.now_unix_s())
+
+    def what_if(self, attempt: Attempt, time_s: float, actions: Actions) -> FlownOn:
+        """An exercise flown, flown on from one of its seconds with other actions or in other wind."""
+        return what_if(attempt, time_s, actions)
 
     def debrief_again(self, kept: KeptDebrief) -> Debrief:
         """A kept debrief made again from its recording, its texts and its options."""
         with self.shelf.store.snapshot() as reader:
             return debrief_again(reader, kept)
+
+
+def _column_map(text: str | None) -> ColumnMap | None:
+    """The column map of a text. :raises FilesRefused: with every problem in it."""
+    from volplane.adapters.column_map_file import column_map_of
+
+    return None if text is None else column_map_of("column map", text.encode())
 
 
 def _debrief_of_texts(recording: Recording, texts: ExerciseTexts, options: DebriefOptions) -> Debrief:

@@ -9,7 +9,7 @@ import re
 import pytest
 
 from tests.faces import fixtures
-from volplane.domain.debrief import lesson, observed, standards
+from volplane.domain.debrief import kneeboard, lesson, observed, standards
 from volplane.domain.debrief.results import NotObservable, Outcome, Touchdown, Verdict, VerdictText
 from volplane.domain.finding import Finding, Severity
 from volplane.faces.documents import debrief_words as words
@@ -176,6 +176,7 @@ def test_a_finding_without_words_is_still_said() -> None:
 
 def test_every_reason_the_debrief_gives_has_a_sentence() -> None:
     given = set(re.findall(r'"((?:no|too|turned|wind)-[a-z-]+)"', inspect.getsource(lesson)))
+    given.add(kneeboard.NO_RECORDING)
     assert given == set(words.REASONS)
     for reason in given:
         assert words.reason_text(NotObservable("verdict", reason)).endswith(".")
@@ -186,7 +187,7 @@ def test_every_reason_why_an_item_is_not_judged_has_words() -> None:
     named = re.findall(
         r"^(?:[A-Z_]+, )*[A-Z_]+ = (.*)$", inspect.getsource(observed) + inspect.getsource(standards), re.M
     )
-    codes = {code for line in named for code in re.findall(r'"([a-z]+(?:-[a-z]+)+)"', line)}
+    codes = {code for line in named for code in re.findall(r'"([a-z]+(?:-[a-z]+)+)"', line)} | {kneeboard.NO_RECORDING}
     assert codes == set(words.ITEM_REASONS)
 
 

@@ -109,6 +109,7 @@ KNEEBOARD_TITLES = (
     Title("x_ft", -10000, 20000, is_required=False),
     Title("time_s", 0, 86400, is_required=False),
 )
+MARKER_TITLES = (Title("utc"), Title("marker"))
 STAND_IN_TITLES = (
     Title("manifold_pressure_inhg", 1, 60),
     Title("rpm", 300, 4000),

@@ -271,6 +271,22 @@ class StandardItem:
     is_for_information: bool = False
 
 
+class MarkerKind(StrEnum):
+    """What is marked on board."""
+
+    POWER_OFF = "power off"
+    GEAR = "gear"
+    MY_AIRPLANE = "my airplane"
+
+
+@dataclass(frozen=True, slots=True)
+class Marker:
+    """Something marked during the flight, at a second of the recording."""
+
+    time_s: float
+    kind: MarkerKind
+
+
 @dataclass(frozen=True, slots=True)
 class NotObservable:
     """A key of the document that this recording cannot answer, and the code of the reason."""
@@ -316,6 +332,7 @@ class Attempt:
     circles: int = 0
     power_off_time_s: float | None = None
     standard_name: str = "lesson"
+    markers: tuple[Marker, ...] = ()
 
     def gate(self, name: GateName) -> FlownGate | None:
         """The flown gate of that name, None when it was not flown."""

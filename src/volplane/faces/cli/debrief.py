@@ -36,6 +36,9 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
         metavar="STANDARD",
         help='what it is held against instead of the exercise\'s, as "commercial power-off 180", or a TOML file',
     )
+    parser.add_argument(
+        "--markers", metavar="FILE", help='a table "utc, marker" of what was marked: power off, gear, my airplane'
+    )
     parser.add_argument("--column-map", metavar="FILE", help="which column of a table is what, as a TOML file")
     parser.add_argument(
         "--write-column-map",
@@ -48,6 +51,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Read the recording, debrief it, print."""
     _refuse_wrong_usage(arguments)
     debrief = _debriefed(arguments)
+    if arguments.markers is not None:
+        from volplane import bootstrap
+
+        debrief = bootstrap.with_markers(debrief, Path(arguments.markers))
     if arguments.json:
         from volplane.faces.documents.debrief import debrief_document
 

@@ -101,6 +101,9 @@ class _Flown:
             self.page.line(f"{what} flown gliding before the high key.")
         if attempt.power_off_time_s is not None:
             self.page.line(f"Power off at {self._clock(attempt.power_off_time_s)} UTC.")
+        if attempt.markers:
+            said = [f"{each.kind} at {self._clock(each.time_s)}" for each in attempt.markers]
+            self.page.line(f"Marked on board: {wording.listed(said)} UTC.")
 
     def _clock(self, time_s: float) -> str:
         return wording.utc_clock(self.start_unix_s + time_s, with_seconds=True)

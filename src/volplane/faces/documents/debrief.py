@@ -121,6 +121,7 @@ class _Clocked:
             "outcome": attempt.outcome.value,
             "circles_before_high_key": attempt.circles,
             "power_off_utc": self.utc(attempt.power_off_time_s),
+            "markers": [{"utc": self.utc(each.time_s), "what": each.kind.value} for each in attempt.markers],
             "headline": self.said.headline(attempt, self.units),
             "subline": self.said.subline(attempt, self.units),
             "verdict": self._verdict(),

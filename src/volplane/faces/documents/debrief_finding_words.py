@@ -241,6 +241,11 @@ WORDS: dict[str, Words] = {
         lambda f, u: _turn_then(f),
         lambda f: "when to turn to base",
     ),
+    "taken-over": Words(
+        lambda f, u: f"The instructor took over at {height_text(f.number('height_m'), u)}",
+        lambda f, u: "What follows was flown by the instructor.",
+        lambda f, u: "",
+    ),
     "low-at-gate": Words(
         lambda f, u: _off_title(f, u, "low_m", "low"),
         lambda f, u: _off_text(f, u, "low_m", "low"),
