@@ -116,12 +116,21 @@ class Judged:
 
     def touchdown_ft(self) -> Off | None:
         """Where the wheels met the runway along it; None for a go-around."""
-        touchdown, down = self.attempt.touchdown, np.flatnonzero(self.truth.on_wheels > 0.0)
-        if touchdown is None or len(down) == 0:
+        touchdown, wheels_s = self.attempt.touchdown, self.wheels_time_s()
+        if touchdown is None or wheels_s is None:
             return None
-        truth = self.truth
-        x_m, _ = described.field().xy_m(truth.latitude_deg[down[0]], truth.longitude_deg[down[0]])
-        return Off((touchdown.x_m - float(x_m)) / FOOT_M, touchdown.x_sd_m / FOOT_M)
+        x_m, _ = described.field().xy_m(self.truth.latitude_deg, self.truth.longitude_deg)
+        return Off((touchdown.x_m - self._at(wheels_s, x_m)) / FOOT_M, touchdown.x_sd_m / FOOT_M)
+
+    def wheels_time_s(self) -> float | None:
+        """When the wheels met the runway: written down is each second, so the last sink in the air tells the part."""
+        truth, down = self.truth, np.flatnonzero(self.truth.on_wheels > 0.0)
+        if len(down) == 0:
+            return None
+        first = int(down[0])
+        left_m = truth.above_ground_m[first - 1] - truth.above_ground_m[first]
+        late = min(max(left_m / max(-truth.climb_mps[first - 1], 0.2), 0.0), 1.0)
+        return float(truth.time_s[first - 1] - truth.time_s[0] + late)
 
     def wheels_cas_kt(self) -> float:
         """Airspeed as the wheels met the ground."""
