@@ -8,17 +8,22 @@ practical required height is asked: no words, no mean wind, no steady sinks.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from volplane.domain.exercise.flying import HEIGHT, LEG, Bench, X, Y
+from volplane.domain.exercise.flying import BANK, HEIGHT, LEG, TRACK, Bench, X, Y
 from volplane.domain.glide.guided_flight import Leg, LegKind, Start
 from volplane.domain.glide.practical_height import PracticalHeight
 
 _HANDS = (1, -1)
-_STRAIGHTS_S = (0.5, 4.0, 10.0, 18.0, 30.0, 50.0, 80.0)
-_LINED_UP_M = 5.0
+_STRAIGHTS_S = (0.5, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0, 36.0, 42.0, 50.0, 60.0, 75.0)
+_TRACKS_RAD = np.linspace(-math.pi, math.pi, 37) + 0.01
+_LINED_UP_M, _LINED_UP_RAD = 10.0, math.radians(5.0)
+_ON_FINAL_RAD, _ON_FINAL_SINE = math.radians(10.0), math.sin(math.radians(10.0))
+_SMALL_TURN_RAD = math.radians(30.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,61 +42,61 @@ def most_height_left_m(ready: Bench, practical: PracticalHeight, state: State) -
     best = -math.inf
     for first in _HANDS:
         for last in _HANDS:
-            tracks = np.linspace(-math.pi, math.pi, 49)
-            left = [_with_track(ready, practical, state, first, last, float(track)) for track in tracks]
-            at = int(np.argmax(left))
-            if not math.isfinite(left[at]):
-                continue
-            best = max(best, _refined(ready, practical, state, first, last, float(tracks[at]), left[at]))
+
+            def fly(track_rad: float, straight_s: float, first: int = first, last: int = last) -> tuple[float, float]:
+                return _fly(ready, practical, state, first, last, track_rad, straight_s)
+
+            best = max(best, _most_left_m(fly))
     return best
 
 
-def _refined(
-    ready: Bench, practical: PracticalHeight, state: State, first: int, last: int, track: float, left: float
-) -> float:
-    step = math.radians(3.75)
-    while step > math.radians(0.4):
-        trials = [(_with_track(ready, practical, state, first, last, at), at) for at in (track - step, track + step)]
-        value, at = max(trials)
-        if value > left:
-            left, track = value, at
+Flight = Callable[[float, float], tuple[float, float]]
+
+
+def _most_left_m(fly: Flight) -> float:
+    """Over all straights, from a coarse row of them to ever finer ones round the best."""
+    found = [(*_lined_up(fly, straight_s, _TRACKS_RAD), straight_s) for straight_s in _STRAIGHTS_S]
+    left_m, track_rad, best_s = max(found)
+    if not math.isfinite(left_m):
+        return left_m
+    step_s = 3.0
+    while step_s > 0.2:
+        near = track_rad + np.linspace(-0.15, 0.15, 7)
+        trials = [(*_lined_up(fly, max(at, 0.5), near), max(at, 0.5)) for at in (best_s - step_s, best_s + step_s)]
+        value = max(trials)
+        if value[0] > left_m:
+            left_m, track_rad, best_s = value
         else:
-            step *= 0.5
-    return left
+            step_s *= 0.5
+    return left_m
 
 
-def _with_track(
-    ready: Bench, practical: PracticalHeight, state: State, first: int, last: int, track_rad: float
-) -> float:
-    """Height left with this track between the turns, the straight as long as lines the last turn up with the runway."""
+def _lined_up(fly: Flight, straight_s: float, tracks_rad: NDArray[np.float64]) -> tuple[float, float]:
+    """The most height left, and the track, over every track that lines the last turn up after this straight."""
+    flown = [fly(float(track), straight_s) for track in tracks_rad]
+    best = max(
+        ((left, float(track)) for (y, left), track in zip(flown, tracks_rad, strict=True) if abs(y) <= _LINED_UP_M),
+        default=(-math.inf, 0.0),
+    )
+    for i in range(len(flown) - 1):
+        if flown[i][0] * flown[i + 1][0] < 0.0:
+            best = max(best, _between(fly, straight_s, (float(tracks_rad[i]), float(tracks_rad[i + 1])), flown[i][0]))
+    return best
 
-    def off(straight_s: float) -> tuple[float, float]:
-        return _fly(ready, practical, state, first, last, track_rad, straight_s)
 
-    here, (value_here, left_here) = _STRAIGHTS_S[0], off(_STRAIGHTS_S[0])
-    if abs(value_here) <= _LINED_UP_M:
-        return left_here
-    for there in _STRAIGHTS_S[1:]:
-        value_there, left_there = off(there)
-        if not math.isfinite(value_there):
-            return -math.inf
-        if (value_there > 0.0) != (value_here > 0.0):
-            break
-        here, value_here = there, value_there
-    else:
-        return -math.inf
-    if abs(value_there) <= _LINED_UP_M:
-        return left_there
-    for _ in range(14):
-        middle = here - value_here * (there - here) / (value_there - value_here)
-        y_m, left_m = off(middle)
-        if abs(y_m) <= _LINED_UP_M:
-            return left_m
-        if (y_m > 0.0) == (value_here > 0.0):
-            here, value_here = middle, y_m
+def _between(fly: Flight, straight_s: float, tracks: tuple[float, float], y_m: float) -> tuple[float, float]:
+    """The track between two that ends on the centreline, by halving."""
+    here, there = tracks
+    for _ in range(10):
+        middle = 0.5 * (here + there)
+        at_y, left = fly(middle, straight_s)
+        if abs(at_y) <= _LINED_UP_M:
+            return left, middle
+        if (at_y > 0.0) == (y_m > 0.0):
+            here = middle
         else:
-            there, value_there = middle, y_m
-    return -math.inf
+            there = middle
+    return -math.inf, here
 
 
 def _fly(
@@ -107,12 +112,18 @@ def _fly(
     limits = ready.limits
     common = (limits.glide_eas_mps, limits.glide_configuration)
     bank = limits.bank_low_rad
+    hardly = abs(math.remainder(track_rad - _track_rad(ready, state), 2.0 * math.pi)) < _SMALL_TURN_RAD
     legs = [
         Leg("first turn", LegKind.TURN, track_rad, *common, 1.0, turn_sign=first, bank_rad=bank),
         Leg("straight", LegKind.TURN, track_rad + 3.0, *common, 1.0, bank_rad=1e-6, end_time_s=straight_s),
         Leg("last turn", LegKind.TURN, 0.0, *common, 1.0, turn_sign=last, bank_rad=bank),
-        Leg("out", LegKind.TURN, 3.0, *common, 1.0, bank_rad=1e-6, end_time_s=4.0),
+        Leg("final", LegKind.LINE, 0.0, *common, bank, x_m=1e6, end_time_s=4.0),
     ]
+    if hardly:  # a turn of the integrator lasts two seconds at least: smaller ones are flown by eye onto a line
+        legs[:2] = [
+            Leg("straight", LegKind.LINE, track_rad, *common, bank, x_m=state.x_m + 1e6 * math.cos(track_rad),
+                y_m=state.y_m + 1e6 * math.sin(track_rad), end_time_s=straight_s)
+        ]  # fmt: skip
     if limits.reaction_delay_s > 0.0:
         legs.insert(
             0,
@@ -127,10 +138,21 @@ def _fly(
     if not len(done):
         return math.nan, -math.inf
     end = int(done[-1])
-    x_m, height_m = float(rows[end, X]), float(rows[end, HEIGHT])
-    shortest_m = practical.aim_x_m - limits.minimum_final_m
+    x_m, y_m, height_m = (float(rows[end, column]) for column in (X, Y, HEIGHT))
+    # the final begins as the gate finder says: track and bank within ten degrees
+    level = done[(np.abs(rows[done, BANK]) < _ON_FINAL_RAD) & (np.abs(np.sin(rows[done, TRACK])) < _ON_FINAL_SINE)]
+    is_lined_up = abs(math.remainder(float(rows[end, TRACK]), 2.0 * math.pi)) < _LINED_UP_RAD
     needed_m = float(practical.on_final_m(np.array([x_m]))[0])
-    level_m = float(rows[done[0], HEIGHT]) - limits.final_complete_height_m
-    if not math.isfinite(needed_m) or float(rows[done[0], X]) > shortest_m:
-        return float(rows[end, Y]), -math.inf
-    return float(rows[end, Y]), min(height_m - needed_m, level_m)
+    if not len(level) or not is_lined_up or not math.isfinite(needed_m):
+        return y_m, -math.inf
+    begin = int(level[0])
+    if float(rows[begin, X]) > practical.aim_x_m - limits.minimum_final_m:
+        return y_m, -math.inf
+    return y_m, min(height_m - needed_m, float(rows[begin, HEIGHT]) - limits.final_complete_height_m)
+
+
+def _track_rad(ready: Bench, state: State) -> float:
+    """The track over the ground he begins with."""
+    tas_mps = ready.tas_mps(state.height_m)
+    wind_x, wind_y = (float(wind) for wind in ready.air.wind_xy_mps(state.height_m))
+    return math.atan2(tas_mps * math.sin(state.heading_rad) + wind_y, tas_mps * math.cos(state.heading_rad) + wind_x)
