@@ -762,6 +762,7 @@ class House:
         self._reading = TomlTextReading(library())
         self.shelf = Shelf(store, self._reading)
         self.lists = SqlLists(store.engine)
+        self._engine = store.engine
         self.code_version = metadata.version("volplane")
 
     def now_unix_s(self) -> float:
@@ -850,6 +851,15 @@ class House:
     def what_if(self, attempt: Attempt, time_s: float, actions: Actions) -> FlownOn:
         """An exercise flown, flown on from one of its seconds with other actions or in other wind."""
         return what_if(attempt, time_s, actions)
+
+    def export_person(self, key: str) -> bytes:
+        """What belongs to a person as open files in one archive."""
+        from volplane.adapters.store.copies import export_archive
+        from volplane.services.forgetting import export_of
+        from volplane.services.kept import Person
+
+        with self.shelf.store.snapshot() as reader:
+            return export_archive(self._engine, export_of(reader, reader.get(Person, key)))
 
     def debrief_again(self, kept: KeptDebrief) -> Debrief:
         """A kept debrief made again from its recording, its texts and its options."""

@@ -237,7 +237,8 @@ def _outcomes(exercises: Sequence[FlownExercise]) -> Outcomes:
     )
 
 
-def _is_inside(gate: KeptGate) -> bool | None:
+def is_inside(gate: KeptGate) -> bool | None:
+    """Whether a gate was passed inside its window, None where it has none."""
     if gate.lowest_m is None or gate.highest_m is None:
         return None
     return gate.lowest_m <= gate.height_m <= gate.highest_m
@@ -248,7 +249,7 @@ def _gate(exercises: Sequence[FlownExercise], name: GateName) -> GateProgress | 
     flown = [gate for each in exercises if (gate := each.gate(name)) is not None]
     if not flown:
         return None
-    inside = [verdict for gate in flown if (verdict := _is_inside(gate)) is not None]
+    inside = [verdict for gate in flown if (verdict := is_inside(gate)) is not None]
     trend = trend_of([abs(each) for each in errors])
     return GateProgress(name, len(errors), middle_of(errors), sum(inside), len(inside), trend)
 
@@ -291,7 +292,7 @@ def _often(bad: int, count: int) -> bool:
 
 def _gate_topic(latest: Sequence[FlownExercise], name: GateName) -> Topic | None:
     flown = [gate for each in latest if (gate := each.gate(name)) is not None]
-    judged = [verdict for gate in flown if (verdict := _is_inside(gate)) is not None]
+    judged = [verdict for gate in flown if (verdict := is_inside(gate)) is not None]
     outside = judged.count(False)
     if not _often(outside, len(judged)):
         return None

@@ -65,6 +65,15 @@ def export(engine: Engine, folder: pathlib.Path, records: archive.Records | None
     return WrittenOut(door.place_of(engine.url), str(folder), held)
 
 
+def export_archive(engine: Engine, records: archive.Records) -> bytes:
+    """These records as open files in one archive, held in memory; nothing of it is left on the disk."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = pathlib.Path(folder, "export.zip")
+        with archive.into_zip(path) as put:
+            _export(engine, put, records)
+        return path.read_bytes()
+
+
 def restore(place: str, path: pathlib.Path, aside_folder: pathlib.Path, now_unix_s: float) -> Restored:
     """Put a backup or export in the place of a store.
 

@@ -12,7 +12,11 @@ if TYPE_CHECKING:
     from volplane.services.forgetting import Belongings
     from volplane.services.keeping import Store
 
-EXAMPLE = '  volplane people\n  volplane people "Mara Quist"\n  volplane people --forget "Mara Quist"\n  volplane people --retention 730'
+EXAMPLE = """\
+  volplane people
+  volplane people "Mara Quist"
+  volplane people --forget "Mara Quist"
+  volplane people --retention 730"""
 FOR_EVER = "ever"
 BACKUPS = "Backups, exports and printed pages are not reached: delete those yourself."
 

@@ -128,7 +128,12 @@ def people_text(people: Sequence[Person], flown: Mapping[str, int], retention_da
 
 def forgotten_text(gone: Belongings) -> str:
     """What was forgotten, in a line."""
-    return f"Forgotten for good: {counts_text(_counted(gone))}." if gone.goes else "There was nothing to forget."
+    return f"Forgotten for good: {belongings_text(gone)}." if gone.goes else "There was nothing to forget."
+
+
+def belongings_text(gone: Belongings) -> str:
+    """What goes or would go, in a line."""
+    return counts_text(_counted(gone))
 
 
 def _counted(gone: Belongings) -> dict[str, int]:

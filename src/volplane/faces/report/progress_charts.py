@@ -1,6 +1,7 @@
 """A figure of every exercise, one column each in the order they were flown: what it was over time.
 
-A landing is a filled dot, a go-around an open one, a discontinued exercise a cross that enters no figure.
+A landing is a filled dot, a go-around an open one, a discontinued exercise a cross that enters no figure: the scale is
+that of the others, and a cross beyond it stands on the edge.
 """
 
 from __future__ import annotations
@@ -44,11 +45,17 @@ def over_time(
     if not values:
         return axes.nothing_to_show(name, title, "Not observed in any exercise yet.", size_px).svg(theme)
     figures = [unit.value(value) for _, _, value in values]
-    low, high = axes.rounded_out(min(0.0, *figures), max(0.0, *figures), 4)
+    counted = [
+        figure
+        for (_, each, _), figure in zip(values, figures, strict=True)
+        if each.attempt.outcome != Outcome.DISCONTINUED
+    ]
+    low, high = axes.rounded_out(min([0.0, *counted]), max([0.0, *counted]), 4)
     area = Box(_LEFT_PX, _TOP_PX, size_px[0] - 12.0, size_px[1] - _FOOT_PX)
     frame = axes.plot(area, (-0.5, max(len(exercises) - 0.5, 4.5)), (low, high))
     marks = [
-        _mark(frame.at(float(index), figure), each) for (index, each, _), figure in zip(values, figures, strict=True)
+        _mark(frame.at(float(index), min(max(figure, frame.up.low), frame.up.high)), each)
+        for (index, each, _), figure in zip(values, figures, strict=True)
     ]
     parts = (
         axes.title(title),

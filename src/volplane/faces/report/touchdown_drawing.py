@@ -151,7 +151,7 @@ def _middle(middle: Middle | None, along: Scale, units: Units) -> list[Element]:
 def _legend(bands: Sequence[WindBand], size_px: tuple[float, float], units: Units) -> list[Element]:
     """The shapes that occur, named."""
     found = [band for band in WindBand if band in bands]
-    left, foot = _LEFT_PX + _WIDTH_PX + 24.0, size_px[1] - 14.0
+    left, foot = _LEFT_PX + _WIDTH_PX + 24.0, size_px[1] - _FOOT_PX - 4.0
     parts = []
     for row, band in enumerate(reversed(found)):
         down = foot - 19.0 * row

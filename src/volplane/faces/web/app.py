@@ -25,7 +25,9 @@ from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
+from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
+from volplane.faces.web.routes_people import people_routes
 from volplane.faces.web.routes_today import today_routes
 from volplane.services.keeping import NotKept
 
@@ -44,7 +46,8 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
     # the form of a new exercise comes before the exercises by their keys
     for routes in (today_routes, first_card_routes, file_routes, airplane_routes, exercise_routes, debrief_routes):
         app.include_router(routes(rooms))
-    app.include_router(manual_routes(rooms))
+    for routes in (people_routes, lesson_routes, manual_routes):
+        app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)
     app.add_middleware(GZipMiddleware, minimum_size=1024)

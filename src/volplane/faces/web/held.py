@@ -34,6 +34,11 @@ class HeldResults(Generic[T]):
             while len(self._by_name) > self._capacity:
                 self._by_name.popitem(last=False)
 
+    def clear(self) -> None:
+        """Hold nothing any more: somebody whose results are here is forgotten."""
+        with self._lock:
+            self._by_name.clear()
+
     def get(self, name: str) -> T | None:
         """The result of that name, None when it is not (or no longer) held."""
         with self._lock:

@@ -16,6 +16,7 @@ ROOMS = (
     ("Airfields", "/airfields"),
     ("Exercises", "/exercises"),
     ("Debriefs", "/debriefs"),
+    ("People", "/people"),
     ("Manual", "/manual"),
 )
 

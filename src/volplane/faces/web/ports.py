@@ -173,6 +173,10 @@ class House(Protocol):
         """Debrief a recording against an exercise and keep both. :raises FilesRefused: it is no recording."""
         ...
 
+    def export_person(self, key: str) -> bytes:
+        """What belongs to a person as open files in one archive, without private notes. :raises NotKept: nobody."""
+        ...
+
     def debrief_again(self, kept: KeptDebrief) -> Debrief:
         """A kept debrief made again from its recording, its texts and its options."""
         ...
