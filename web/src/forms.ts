@@ -1,8 +1,9 @@
 // Two forms that are sent as JSON and lead to the page that comes of them: a new exercise, and the text of a file.
-// Faults are said at their fields; nothing that was typed is lost.
+// Faults are said at their fields; nothing that was typed is lost, a reload included.
 
 import { all, maybe, one, say, telling } from "./dom";
 import { ask, type ProblemLine, Refused } from "./http";
+import { forget, keep, keptOf } from "./kept";
 
 interface Answer {
   readonly href: string;
@@ -21,6 +22,11 @@ function startFirstCard(): void {
     const values = Object.fromEntries([...new FormData(form).entries()].map(([key, value]) => [key, String(value)]));
     void send(form, "/api/exercises", { values }, "Planning the exercise.");
   });
+  const before = keptOf(form);
+  fill(form, before);
+  const found = startAirfields(form);
+  if ((before["airfield-text"] ?? "") !== "") void found().then(() => fill(form, before));
+  for (const name of ["input", "change"]) form.addEventListener(name, () => keep(form, written(form)));
   for (const kept of all("[data-kept]", HTMLFieldSetElement, form)) {
     const show = (): void => {
       const chosen = kept.querySelector<HTMLInputElement>("input:checked")?.value ?? "";
@@ -30,10 +36,33 @@ function startFirstCard(): void {
     kept.addEventListener("change", show);
     show();
   }
-  startAirfields(form);
 }
 
-function startAirfields(form: HTMLFormElement): void {
+/** What stands in the fields of a form, by name or id; of the choices, the chosen one. */
+function written(form: HTMLFormElement): Record<string, string> {
+  const values: Record<string, string> = {};
+  for (const input of all("input", HTMLInputElement, form)) {
+    if (input.type !== "radio") values[input.id] = input.value;
+    else if (input.checked) values[input.name] = input.value;
+  }
+  return values;
+}
+
+function fill(form: HTMLFormElement, values: Readonly<Record<string, string>>): void {
+  for (const input of all("input", HTMLInputElement, form)) {
+    const value = values[input.type === "radio" ? input.name : input.id];
+    if (value === undefined) continue;
+    // an end of the runway table is not on the page before it is looked up again: until then it is "another one"
+    const isMeant = input.value === value || (input.value === "" && value.startsWith("table:"));
+    if (input.type === "radio") input.checked ||= isMeant;
+    else input.value = value;
+    const details = input.closest("details");
+    if (details !== null && input.type !== "radio" && value !== "") details.open = true;
+  }
+}
+
+/** Starts the search of the runway table; gives the search itself. */
+function startAirfields(form: HTMLFormElement): () => Promise<void> {
   const text = one("#airfield-text", HTMLInputElement, form);
   const place = one("#airfield-found", HTMLElement, form);
   const progress = one("#airfield-progress", HTMLElement, form);
@@ -55,20 +84,24 @@ function startAirfields(form: HTMLFormElement): void {
     event.preventDefault();
     void find();
   });
+  return find;
 }
 
 function startFileText(): void {
   const form = maybe("#file-text", HTMLFormElement);
   if (form === null) return;
   const area = one("#text", HTMLTextAreaElement, form);
-  const before = area.value;
+  const seen = form.dataset["seen"] ?? "";
+  const before = keptOf(form);
+  if (before["seen"] === seen && before["text"] !== undefined && before["text"] !== area.value) {
+    area.value = before["text"];
+    one("#progress", HTMLElement, form).textContent = "What was written here before is here again; it is not kept yet.";
+  }
+  area.addEventListener("input", () => keep(form, { seen, text: area.value }));
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const seen = Number(form.dataset["seen"]);
-    void send(form, form.dataset["send"] ?? "", { text: area.value, seen }, "Keeping it.");
-  });
-  window.addEventListener("beforeunload", (event) => {
-    if (area.value !== before && form.dataset["sent"] !== "yes") event.preventDefault();
+    const body = { text: area.value, seen: Number(seen) };
+    void send(form, form.dataset["send"] ?? "", body, "Keeping it.");
   });
 }
 
@@ -83,7 +116,7 @@ async function send(form: HTMLFormElement, address: string, body: unknown, words
       body: JSON.stringify(body),
     });
     const response = await telling(progress, words, work);
-    form.dataset["sent"] = "yes";
+    forget(form);
     window.location.assign(((await response.json()) as Answer).href);
   } catch (fault) {
     if (!(fault instanceof Refused)) throw fault;

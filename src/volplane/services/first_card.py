@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from math import degrees
 
+from volplane.domain.geometry.runway_ends import stretch_between
 from volplane.errors import FilesRefused, Problem
 from volplane.services.keeping import keep_text
 from volplane.services.kept import FileKind, FileText
@@ -14,6 +16,8 @@ from volplane.services.shelf import Shelf
 # what is typed empty is left to its default: calm, and aloft as at the field
 _CALM = "360 deg 0 kt"
 _ALOFT = "3000 ft"
+_REPORT = "metar"
+NEAR_END, FAR_END = "runway[1].threshold", "runway[1].far_end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +30,11 @@ class NewFile:
 
 @dataclass(frozen=True, slots=True)
 class FirstCard:
-    """What the form asks for. `today` are values by the keys of `EXERCISE_FIELDS`, empty ones left out."""
+    """What the form asks for.
+
+    `today` are values by the fields of an exercise (`wind_0`, `weight`), and a whole weather report as `metar`; empty
+    ones count as left out.
+    """
 
     airplane: NewFile
     airfield: NewFile
@@ -59,7 +67,8 @@ def keep_first_card(
     name = shelf.free_name(FileKind.EXERCISE, f"{card.airplane.name.removesuffix('.toml')} {card.runway}")
     texts[name] = _exercise_text(card)
     try:
-        texts[name] = with_changes(name, texts, {key: typed for key, typed in card.today.items() if typed})
+        changes = {key: typed for key, typed in card.today.items() if typed and key != _REPORT}
+        texts[name] = with_changes(name, texts, changes)
     except FilesRefused as refused:
         raise FilesRefused(tuple(_placed("today", problem) for problem in refused.problems)) from refused
     if problems := problems_of(FileKind.EXERCISE, name, texts):
@@ -81,16 +90,52 @@ def _text(shelf: Shelf, kind: FileKind, file: NewFile) -> tuple[str, str]:
     return file.name, "" if kept is None else kept.text.text
 
 
+def with_far_end(values: Mapping[str, str]) -> dict[str, str]:
+    """Values of an airfield, the place of the runway's other end made a bearing and a length where they are not typed.
+
+    Places are geodetic (WGS 84) and typed "44.0, -40.0". The runway then has no displaced threshold at its far end.
+
+    :raises FilesRefused: one of the two places cannot be read.
+    """
+    typed = values.get(FAR_END, "")
+    rest = {key: value for key, value in values.items() if key != FAR_END}
+    if not typed:
+        return rest
+    near, far = (_place(values.get(key, ""), key) for key in (NEAR_END, FAR_END))
+    between = stretch_between(*near, *far)
+    rest["runway[1].bearing_true"] = (
+        rest.get("runway[1].bearing_true") or f"{degrees(between.bearing_true_rad):.3f} deg"
+    )
+    rest["runway[1].length"] = rest.get("runway[1].length") or f"{between.length_m:.1f} m"
+    return rest
+
+
+def _place(typed: str, key: str) -> tuple[float, float]:
+    try:
+        latitude_deg, longitude_deg = (float(part) for part in typed.split(","))
+        if abs(latitude_deg) <= 90.0 and abs(longitude_deg) <= 180.0:
+            return latitude_deg, longitude_deg
+    except ValueError:
+        pass
+    found = f'"{typed}"' if typed else "nothing"
+    expected, remedy = "latitude and longitude in degrees, north and east positive", 'Write for example "44.0, -40.0".'
+    raise FilesRefused((Problem("", f"airfield.{key}", found, expected, remedy, "not-a-position"),))
+
+
 def _placed(part: str, problem: Problem) -> Problem:
-    key = problem.place.partition(" (line ")[0]
+    key = problem.place.partition(" (line ")[0].removeprefix("weather.")
     return replace(problem, place=f"{part}.{key}")
 
 
 def _exercise_text(card: FirstCard) -> str:
-    """The least exercise, with as many wind levels as were typed."""
-    heights = ("0 ft", _ALOFT) if card.today.get("wind_1") else ("0 ft",)
+    """The least exercise: a report if there is one, else calm, and as many wind levels as were typed over."""
+    report = card.today.get(_REPORT, "")
+    heights = ["0 ft"] if card.today.get("wind_0") or not report else []
+    heights += [_ALOFT] if card.today.get("wind_1") else []
     start, _, speed = _CALM.rpartition(" deg ")
     levels = ", ".join(f'{{ height = "{height}", from = "{start} deg", speed = "{speed}" }}' for height in heights)
     names = {"airplane": card.airplane.name, "airfield": card.airfield.name, "runway": card.runway}
+    weather = [f"metar = {json.dumps(report, ensure_ascii=False)}"] if report else []
+    weather += [f"wind = [ {levels} ]"] if levels else []
     lines = [f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in names.items()]
-    return "\n".join([*lines, "", "[weather]", f"wind = [ {levels} ]", ""])
+    return "\n".join([*lines, "", "[weather]", *weather, ""])

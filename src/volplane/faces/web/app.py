@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from volplane.errors import Refusal
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.web import faults
-from volplane.faces.web.assets import Assets, load_assets
+from volplane.faces.web.assets import AT_THE_ROOT, Assets, load_assets
 from volplane.faces.web.guard import HEADERS, Guard
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import el
@@ -25,9 +25,7 @@ from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
-from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
-from volplane.faces.web.routes_people import people_routes
 from volplane.faces.web.routes_today import today_routes
 from volplane.services.keeping import NotKept
 
@@ -46,8 +44,7 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
     # the form of a new exercise comes before the exercises by their keys
     for routes in (today_routes, first_card_routes, file_routes, airplane_routes, exercise_routes, debrief_routes):
         app.include_router(routes(rooms))
-    for routes in (people_routes, lesson_routes, manual_routes):
-        app.include_router(routes(rooms))
+    app.include_router(manual_routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
@@ -67,11 +64,12 @@ def _files(app: FastAPI, assets: Assets) -> None:
             raise HTTPException(404)
         return Response(found.body, media_type=found.media_type, headers={"cache-control": FOR_EVER})
 
-    @app.get("/favicon.svg", include_in_schema=False)
-    @app.get("/favicon.ico", include_in_schema=False)
-    def favicon() -> Response:
-        found = assets.files["favicon.svg"]
+    def at_the_root(request: Request) -> Response:
+        found = assets.files[request.url.path.removeprefix("/")]
         return Response(found.body, media_type=found.media_type, headers={"cache-control": A_DAY})
+
+    for name in AT_THE_ROOT:
+        app.add_api_route(f"/{name}", at_the_root, include_in_schema=False)
 
 
 def _answers_to_faults(app: FastAPI, rooms: Rooms) -> None:

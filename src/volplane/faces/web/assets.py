@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from importlib import resources
 from importlib.resources.abc import Traversable
 
-from volplane.faces.report.tokens import WEB_FONTS, css_font_faces, css_tokens
+from volplane.faces.report.tokens import COLOURS, WEB_FONTS, Colour, Theme, css_font_faces, css_tokens
 
 PREFIX = "/assets/"
 ENTRY = "src/main.ts"
@@ -16,8 +16,20 @@ MEDIA_TYPES = {
     ".js": "text/javascript; charset=utf-8",
     ".css": "text/css; charset=utf-8",
     ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".ico": "image/x-icon",
     ".woff2": "font/woff2",
 }
+# files that browsers ask for at the root, whatever a page says
+AT_THE_ROOT = (
+    "favicon.svg",
+    "favicon.ico",
+    "icon-180.png",
+    "icon-192.png",
+    "icon-512.png",
+    "icon-maskable-512.png",
+    "manifest.webmanifest",
+)
 
 
 class PagesNotBuiltError(RuntimeError):
@@ -55,6 +67,7 @@ def load_assets() -> Assets:
     tokens = (css_font_faces(PREFIX + folder) + css_tokens()).encode()
     tokens_name = f"tokens-{_digest(tokens)}.css"
     files[tokens_name] = Asset(tokens, MEDIA_TYPES[".css"])
+    files["manifest.webmanifest"] = Asset(_application_manifest(), "application/manifest+json")
     return Assets(
         files=files,
         script=PREFIX + script,
@@ -74,6 +87,36 @@ def _built_client(static: Traversable) -> tuple[str, tuple[str, ...], dict[str, 
         if item.is_file() and media_type is not None:
             files[item.name] = Asset(item.read_bytes(), media_type)
     return entry["file"], tuple(entry.get("css", ())), files
+
+
+def _application_manifest() -> bytes:
+    """What lets a browser keep the workbench as an application of its own (W3C, Web Application Manifest).
+
+    Browsers offer it on loopback, and elsewhere only over TLS.
+    """
+    paper = COLOURS[Theme.LIGHT][Colour.PAPER]
+    icons = [
+        {"src": f"/{name}", "sizes": f"{side}x{side}", "type": "image/png", "purpose": purpose}
+        for name, side, purpose in (
+            ("icon-192.png", 192, "any"),
+            ("icon-512.png", 512, "any"),
+            ("icon-maskable-512.png", 512, "maskable"),
+        )
+    ]
+    manifest = {
+        "id": "/",
+        "name": "Volplane",
+        "short_name": "Volplane",
+        "description": "The workbench of a flight instructor who teaches engine-out glides.",
+        "start_url": "/",
+        "scope": "/",
+        "display": "standalone",
+        "lang": "en",
+        "background_color": paper,
+        "theme_color": paper,
+        "icons": icons,
+    }
+    return json.dumps(manifest, indent=1).encode()
 
 
 def _fonts() -> dict[str, bytes]:

@@ -8,50 +8,140 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from volplane.errors import Problem
 from volplane.faces.documents import wording
 from volplane.faces.documents.airfields import doubt_sentences, table_sentence
 from volplane.faces.documents.wording import Units
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import Markup, el, join
 from volplane.services.airfields import AirfieldsFound, FoundAirfield
+from volplane.services.first_card import FAR_END
+from volplane.services.metar import EXAMPLE as METAR_EXAMPLE
 
 
 @dataclass(frozen=True, slots=True)
 class FormField:
-    """One field of a form: `key` is the file's key it is written to, `example` shows the form of a value."""
+    """One field of a form: `key` is the file's key it is written to, `example` shows the form of a value.
+
+    `metric` is the example in metric units where it differs, `wanted` says what a missing or unreadable value is.
+    """
 
     key: str
     label: str
     example: str = ""
     note: str = ""
+    metric: str = ""
+    wanted: str = ""
+
+    def example_in(self, units: Units) -> str:
+        """The example in the reader's units."""
+        return self.metric if self.metric and units.system == "metric" else self.example
 
 
 SIX_NUMBERS = (
-    FormField("name", "Name", "Dunlin Tourer"),
-    FormField("weights.maximum", "Maximum weight", "3,650 lb"),
-    FormField("glide.best_speed", "Best glide speed, indicated", "109 kt", "at the maximum weight, clean"),
-    FormField("glide.ratio", "Glide ratio", "9.6", "feet forward for each foot down, propeller coarse"),
-    FormField("stall.clean", "Stall, clean", "68 kt"),
-    FormField("stall.landing", "Stall, landing configuration", "60 kt"),
-)
-BY_HAND = (
-    FormField("name", "Airfield", "Quill Meadow"),
-    FormField("elevation", "Elevation", "940 ft"),
-    FormField("runway[1].name", "Runway", "25"),
+    FormField("name", "Name", "Dunlin Tourer", wanted="a name for the airplane"),
+    FormField("weights.maximum", "Maximum weight", "3,650 lb", "", "1,656 kg", "the maximum weight"),
     FormField(
-        "runway[1].threshold", "Landing threshold: latitude, longitude", "44.0, -40.0", "south and west negative"
+        "glide.best_speed",
+        "Best glide speed, indicated",
+        "109 kt",
+        "at the maximum weight, clean",
+        "202 km/h",
+        "the best glide speed",
     ),
-    FormField("runway[1].bearing_true", "Bearing, true", "238.4 deg"),
-    FormField("runway[1].length", "Landing distance", "4,400 ft"),
-    FormField("runway[1].pattern", "Side of the pattern", "left", "left unless written"),
+    FormField(
+        "glide.ratio",
+        "Glide ratio",
+        "9.6",
+        "feet forward for each foot down, propeller coarse",
+        "",
+        "a plain number from 2 to 30",
+    ),
+    FormField("stall.clean", "Stall, clean", "68 kt", "", "126 km/h", "the stall speed with gear and flap up"),
+    FormField(
+        "stall.landing",
+        "Stall, landing configuration",
+        "60 kt",
+        "",
+        "111 km/h",
+        "the stall speed with gear and flap down",
+    ),
+)
+
+BY_HAND = (
+    FormField("name", "Airfield", "Quill Meadow", wanted="a name for the airfield"),
+    FormField("elevation", "Elevation", "940 ft", "", "287 m", "the airfield's elevation"),
+    FormField("runway[1].name", "Runway", "25", wanted="the runway's name"),
+    FormField(
+        "runway[1].threshold",
+        "Landing threshold: latitude, longitude",
+        "44.0, -40.0",
+        "south and west negative",
+        wanted="latitude and longitude in degrees",
+    ),
+    FormField(
+        FAR_END,
+        "The other end: latitude, longitude",
+        "43.99367, -40.01424",
+        "gives bearing and length",
+        wanted="latitude and longitude in degrees",
+    ),
+    FormField(
+        "runway[1].bearing_true",
+        "Bearing, true",
+        "238.4 deg",
+        "not needed with both ends",
+        wanted="the bearing, or the other end of the runway",
+    ),
+    FormField(
+        "runway[1].length",
+        "Landing distance",
+        "4,400 ft",
+        "not needed with both ends",
+        "1,341 m",
+        "the landing distance, or the other end of the runway",
+    ),
+    FormField("runway[1].pattern", "Side of the pattern", "left", "left unless written", wanted="left or right"),
+)
+REPORT = FormField(
+    "metar",
+    "Weather report (METAR), pasted whole",
+    METAR_EXAMPLE,
+    "gives wind, altimeter setting and temperature where they are not written below",
+    wanted="a METAR: place, day and time, wind and the rest",
 )
 TODAY = (
-    FormField("weight", "Weight to be flown", "3,350 lb", "the maximum unless written"),
-    FormField("wind_0", "Wind at the field, true", "240 deg 8 kt", "calm unless written"),
+    FormField("weight", "Weight to be flown", "3,350 lb", "the maximum unless written", "1,520 kg"),
+    FormField("wind_0", "Wind at the field, true", "240 deg 8 kt", "calm unless written or reported"),
     FormField("wind_1", "Wind 3,000 ft above it", "270 deg 18 kt", "as at the field unless written"),
-    FormField("qnh", "Altimeter setting", "30.05 inHg"),
+    FormField("qnh", "Altimeter setting", "30.05 inHg", "", "1017.6 hPa"),
     FormField("temperature", "Temperature at the field", "18 degC"),
 )
+LONGEST_REPORT = 500
+_PARTS = {"airplane": SIX_NUMBERS, "airfield": BY_HAND, "today": (*TODAY, REPORT)}
+# what the readers say to these is about the form of a file, which nobody sees here
+_ABOUT_THE_FILE = frozenset(
+    {"key-missing", "not-a-number", "not-a-position", "not-a-text", "not-a-choice", "quantity-metar"}
+)
+_NO_DIRECTION = frozenset({"variable-wind-only", "no-wind-in-report"})
+
+
+def fault_sentence(problem: Problem, units: Units) -> str:
+    """A problem as it reads below its field: without file and key, and with what to write there."""
+    found = wording.sentence_case(f"found {problem.found}")
+    if problem.code in _NO_DIRECTION:
+        return f"{found}, expected {problem.expected}. Write the wind to plan for as the wind at the field."
+    field = _field_at(problem.place)
+    if field is None:
+        return problem.sentence()
+    if problem.code not in _ABOUT_THE_FILE:
+        return f"{found}, expected {problem.expected}. {problem.remedy}"
+    return f'{found}, expected {field.wanted}. Write for example "{field.example_in(units)}".'
+
+
+def _field_at(place: str) -> FormField | None:
+    part, _, key = place.partition(".")
+    return next((each for each in _PARTS.get(part, ()) if each.key == key), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,14 +157,19 @@ def first_card_page(frame: Frame, airplanes: Sequence[Choice], runways: Sequence
     words = el(
         "div",
         el("h1", "A new exercise"),
-        el("p", "Six numbers from the handbook and a runway are enough for a first card.", class_="sub"),
+        el(
+            "p",
+            "Six entries from the handbook and a runway are enough for a first card. What is typed stays on this page "
+            "until the exercise is kept.",
+            class_="sub",
+        ),
         class_="words",
     )
     form = el(
         "form",
-        _part("airplane", "The airplane", _kept("airplane", airplanes), _rows("airplane", SIX_NUMBERS)),
-        _part("airfield", "The runway", _kept("runway", runways), join([_search(), _by_hand()])),
-        _part("today", "Today", None, _rows("today", TODAY)),
+        _part("airplane", "The airplane", _kept("airplane", airplanes), _rows("airplane", SIX_NUMBERS, frame.units)),
+        _part("airfield", "The runway", _kept("runway", runways), join([_search(), _by_hand(frame.units)])),
+        _part("today", "Today", None, join([_report(frame.units), _rows("today", TODAY, frame.units)])),
         el("div", class_="trouble", id="trouble", role="alert", hidden=True),
         el("p", class_="telling", id="progress", role="status"),
         el("div", el("button", "Plan it", type="submit", class_="first"), class_="row"),
@@ -121,20 +216,24 @@ def _radio(name: str, value: str, words: str, *, is_chosen: bool = False) -> Mar
     return el("label", el("input", type="radio", name=name, value=value, checked=is_chosen), words, class_="choice")
 
 
-def _rows(part: str, fields: Sequence[FormField]) -> Markup:
-    return el("div", [_row(part, field) for field in fields], class_="rows")
+def _rows(part: str, fields: Sequence[FormField], units: Units) -> Markup:
+    return el("div", [_row(part, field, units) for field in fields], class_="rows")
 
 
-def _row(part: str, field: FormField) -> Markup:
+def _row(part: str, field: FormField, units: Units, longest: int = 120) -> Markup:
     name = f"{part}.{field.key}"
-    note = f"for example {field.example}" + (f"; {field.note}" if field.note else "") if field.example else field.note
+    note = f"for example {field.example_in(units)}" + (f"; {field.note}" if field.note else "")
     return el(
         "div",
         el("label", field.label, for_=name),
-        el("input", id=name, name=name, maxlength=120, spellcheck="false", aria_describedby=f"{name}-note"),
+        el("input", id=name, name=name, maxlength=longest, spellcheck="false", aria_describedby=f"{name}-note"),
         el("p", note, class_="note", id=f"{name}-note"),
         class_="row-field",
     )
+
+
+def _report(units: Units) -> Markup:
+    return el("div", _row("today", REPORT, units, LONGEST_REPORT), class_="report-row")
 
 
 def _search() -> Markup:
@@ -153,11 +252,11 @@ def _search() -> Markup:
     )
 
 
-def _by_hand() -> Markup:
+def _by_hand(units: Units) -> Markup:
     return el(
         "details",
-        el("summary", "Write the runway by hand"),
-        _rows("airfield", BY_HAND),
+        el("summary", "Write the runway by hand, its two ends or its bearing and length"),
+        _rows("airfield", BY_HAND, units),
         id="by-hand",
     )
 

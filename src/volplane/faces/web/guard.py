@@ -22,6 +22,7 @@ CONTENT_SECURITY_POLICY = "; ".join(
         "font-src 'self'",
         "img-src 'self'",
         "connect-src 'self'",
+        "manifest-src 'self'",
         "form-action 'self'",
         "base-uri 'none'",
         "frame-ancestors 'none'",

@@ -38,6 +38,8 @@ def page(frame: Frame, *, title: str, room: str, kind: str, content: Child) -> s
         el("title", f"{title}, Volplane"),
         el("meta", name="viewport", content="width=device-width, initial-scale=1"),
         el("link", rel="icon", href="/favicon.svg", type="image/svg+xml"),
+        el("link", rel="apple-touch-icon", href="/icon-180.png"),
+        el("link", rel="manifest", href="/manifest.webmanifest"),
         [
             el("link", rel="preload", href=font, as_="font", type="font/woff2", crossorigin=True)
             for font in frame.assets.preload_fonts
@@ -58,9 +60,9 @@ def page(frame: Frame, *, title: str, room: str, kind: str, content: Child) -> s
     )
 
 
-def with_query(path: str, query: str) -> str:
+def with_query(path: str, query: str, joiner: str = "?") -> str:
     """An address that keeps the exercise's changes."""
-    return f"{path}?{query}" if query else path
+    return f"{path}{joiner}{query}" if query else path
 
 
 def _header(frame: Frame, room: str) -> Markup:

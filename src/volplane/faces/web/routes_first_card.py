@@ -10,11 +10,13 @@ from pydantic import BaseModel, Field
 
 from volplane.errors import FilesRefused, Problem
 from volplane.faces.documents.airfields import runway_notes
+from volplane.faces.documents.problems import http_status, problems_document
+from volplane.faces.documents.wording import Units
 from volplane.faces.web.fields import typed
-from volplane.faces.web.first_card_page import Choice, first_card_page, found_airfields
+from volplane.faces.web.first_card_page import LONGEST_REPORT, Choice, fault_sentence, first_card_page, found_airfields
 from volplane.faces.web.rooms import Rooms
-from volplane.services.first_card import FirstCard, NewFile, keep_first_card
-from volplane.services.kept import FileKind
+from volplane.services.first_card import FirstCard, NewFile, keep_first_card, with_far_end
+from volplane.services.kept import FileKind, FileText
 from volplane.services.shelf import Shelf
 
 SHOWN_AIRFIELDS = 8
@@ -45,15 +47,29 @@ def first_card_routes(rooms: Rooms) -> APIRouter:
         return JSONResponse({"schema": "volplane/view/1", "fragments": {"airfield-found": html}})
 
     @routes.post("/api/exercises", summary="Keep a new exercise, with its airplane and airfield where they are new")
-    def keep(wish: FirstCardWish) -> JSONResponse:
-        house = rooms.house
-        values = {key: typed(value[:200]) for key, value in wish.values.items()}
-        airfield, runway = _airfield(rooms, values)
-        card = FirstCard(_airplane(rooms, values), airfield, runway, _part(values, "today"))
-        kept = keep_first_card(house.shelf, card, house.with_changes, house.problems_of, house.now_unix_s())
+    def keep(request: Request, wish: FirstCardWish) -> JSONResponse:
+        try:
+            kept = _kept(rooms, {key: typed(value[:LONGEST_REPORT]) for key, value in wish.values.items()})
+        except FilesRefused as refused:
+            return _faults(refused, rooms.units_of(request))
         return JSONResponse({"schema": "volplane/kept/1", "key": kept.file, "href": f"/exercises/{kept.file}"}, 201)
 
     return routes
+
+
+def _kept(rooms: Rooms, values: Mapping[str, str]) -> FileText:
+    house = rooms.house
+    airfield, runway = _airfield(rooms, values)
+    card = FirstCard(_airplane(rooms, values), airfield, runway, _part(values, "today"))
+    return keep_first_card(house.shelf, card, house.with_changes, house.problems_of, house.now_unix_s())
+
+
+def _faults(refused: FilesRefused, units: Units) -> JSONResponse:
+    """Each problem with the sentence that stands below its field."""
+    document = problems_document(refused)
+    pairs = zip(document["problems"], refused.problems, strict=True)
+    document["problems"] = [{**entry, "sentence": fault_sentence(problem, units)} for entry, problem in pairs]
+    return JSONResponse(document, status_code=http_status(refused))
 
 
 def _kept_runways(rooms: Rooms, shelf: Shelf) -> list[Choice]:
@@ -91,5 +107,6 @@ def _airfield(rooms: Rooms, values: Mapping[str, str]) -> tuple[NewFile, str]:
     if not any(made.values()):
         remedy = "Find the airfield, choose one that is kept, or write its runway by hand."
         raise FilesRefused((Problem("", "runway", "no runway", "the runway of the exercise", remedy, "key-missing"),))
+    made = with_far_end(made)
     text = house.made_text(made)
     return NewFile(shelf.free_name(FileKind.AIRFIELD, made.get("name", "")), text), made.get("runway[1].name", "")
