@@ -3,14 +3,30 @@
 
 import { all, maybe } from "./dom";
 
+/** What the chart that can be looked at closely shows of each second, in the reader's unit. */
+export interface Quantity {
+  readonly title: string;
+  readonly values: readonly (number | null)[];
+  readonly low?: readonly (number | null)[];
+  readonly high?: readonly (number | null)[];
+}
+
 /** The flight second by second, as the server wrote it into the page; words are made there. */
-interface Flight {
+export interface Flight {
   readonly time_s: readonly number[];
   readonly x_m: readonly number[];
   readonly y_m: readonly number[];
   readonly height_m: readonly number[];
   readonly in_hand_m: readonly (number | null)[];
   readonly words: readonly string[];
+  readonly zero_s: number;
+  readonly quantities: readonly Quantity[];
+}
+
+/** A flight with the one cursor that stands in every figure of it. */
+export interface Cursor {
+  readonly flight: Flight;
+  readonly store: CursorStore;
 }
 
 type Listener = (index: number) => void;
@@ -39,11 +55,11 @@ export class CursorStore {
 const SVG = "http://www.w3.org/2000/svg";
 const GRAB_PX = 22;
 
-export function startCursor(): void {
+export function startCursor(): Cursor | null {
   const island = maybe("#flight", HTMLScriptElement);
-  if (island === null) return;
+  if (island === null) return null;
   const flight = JSON.parse(island.textContent) as Flight;
-  if (flight.time_s.length < 2) return;
+  if (flight.time_s.length < 2) return null;
   const store = new CursorStore(flight.time_s.length);
   for (const figure of all("figure svg[data-px-per-m]", SVGSVGElement)) {
     bindBoard(figure, flight, store, figure.closest("#board") !== null);
@@ -54,6 +70,28 @@ export function startCursor(): void {
     if (said !== null) said.textContent = flight.words[index] ?? "";
   });
   startAt(flight, store);
+  goToSeconds(flight, store);
+  stepAnywhere(store);
+  return { flight, store };
+}
+
+/** Whatever tells a second of the flight leads there: a finding, its cut-out, a note. */
+function goToSeconds(flight: Flight, store: CursorStore): void {
+  document.addEventListener("click", (event) => {
+    const told = event.target instanceof Element ? event.target.closest<HTMLElement>("[data-second]") : null;
+    if (told !== null) store.moveTo(nearestTime(flight, Number(told.dataset["second"])));
+  });
+}
+
+/** The arrows to the side step by seconds wherever nothing else wants them. */
+function stepAnywhere(store: CursorStore): void {
+  document.addEventListener("keydown", (event) => {
+    if (event.defaultPrevented || event.altKey || event.ctrlKey || event.metaKey) return;
+    if (event.key !== "ArrowRight" && event.key !== "ArrowLeft") return;
+    if (event.target instanceof Element && event.target.closest("input, select, textarea, dialog") !== null) return;
+    event.preventDefault();
+    store.moveTo(store.index + (event.key === "ArrowRight" ? 1 : -1) * (event.shiftKey ? 10 : 1));
+  });
 }
 
 /** The cursor first stands where the least height was in hand: the second the verdict rests on. */
@@ -206,7 +244,7 @@ function nearest(place: (index: number) => [number, number], store: CursorStore,
   return best;
 }
 
-function nearestTime(flight: Flight, time: number): number {
+export function nearestTime(flight: Flight, time: number): number {
   let best = 0;
   flight.time_s.forEach((value, index) => {
     if (Math.abs(value - time) < Math.abs((flight.time_s[best] ?? 0) - time)) best = index;

@@ -3,6 +3,7 @@
 export interface ProblemLine {
   readonly place: string | null;
   readonly sentence: string;
+  readonly code?: string;
 }
 
 /** A request that was understood and refused, or that failed; `lines` are ready to be shown. */

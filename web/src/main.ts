@@ -1,12 +1,16 @@
 import "./styles.css";
 
 import { startCard } from "./card";
+import { startCharts } from "./charts";
 import { startCursor } from "./cursor";
+import { startDesk } from "./desk";
 import { startExercise } from "./exercise";
 import { startForms } from "./forms";
+import { startNotes } from "./notes";
 import { startTheme } from "./theme";
 import { startUnits } from "./units";
 import { startUpload } from "./upload";
+import { startWhatIf } from "./what_if";
 
 startTheme();
 startUnits();
@@ -14,5 +18,11 @@ startForms();
 startExercise();
 startCard();
 startUpload();
-startCursor();
+const cursor = startCursor();
+if (cursor !== null) {
+  startCharts(cursor);
+  startNotes(cursor);
+  startWhatIf(cursor);
+}
+startDesk();
 document.documentElement.dataset["ready"] = "yes";

@@ -150,6 +150,20 @@ def forget_expired(store: Store, now_unix_s: float) -> Belongings:
     return old
 
 
+def forget_debrief(store: Store, debrief: kept.KeptDebrief) -> bool:
+    """Remove a debrief that was read with its version, with its notes; and its recording unless another one needs it.
+
+    Whether the recording went too. Exercise files stay on the shelf.
+
+    :raises ChangedMeanwhile: somebody else changed it since it was read.
+    """
+    with store.snapshot() as reader:
+        goes = _with_debriefs(reader, [debrief])
+    store.change(remove=goes)
+    store.purge()
+    return any(isinstance(each, kept.KeptRecording) for each in goes)
+
+
 def _with_plans(reader: Reader, plans: Iterable[kept.KeptPlan]) -> list[kept.Record]:
     return [each for plan in plans for each in (plan, *reader.find(kept.PrintedCard, plan=plan.key))]
 

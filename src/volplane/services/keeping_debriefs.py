@@ -28,12 +28,16 @@ _LEVELS = ("height_above_field_m", "wind_east_mps", "wind_north_mps")
 
 @dataclass(frozen=True, slots=True)
 class DebriefOptions:
-    """What a debrief was made with besides the texts: the day that stood for today, and what was given by hand."""
+    """What a debrief was made with besides the texts: the day that stood for today, and what was given by hand.
+
+    `column_map_text` is the map of a table with unknown titles, letter for letter.
+    """
 
     now_unix_s: float
     qnh_pa: float | None = None
     weight_kg: float | None = None
     wind: WindProfile | None = None
+    column_map_text: str | None = None
 
     def to_text(self) -> str:
         """The options as JSON, in SI."""
@@ -41,6 +45,8 @@ class DebriefOptions:
         if self.wind is not None:
             known["wind"] = {name: getattr(self.wind, name).tolist() for name in _LEVELS}
             known["shear_exponent_factor"] = self.wind.shear_exponent_factor
+        if self.column_map_text is not None:
+            known["column_map"] = self.column_map_text
         return json.dumps(known, sort_keys=True)
 
     @classmethod
@@ -51,7 +57,7 @@ class DebriefOptions:
         if "wind" in known:
             levels = {name: np.array(known["wind"][name], dtype=np.float64) for name in _LEVELS}
             wind = WindProfile(**levels, shear_exponent_factor=known["shear_exponent_factor"])
-        return cls(known["now_unix_s"], known.get("qnh_pa"), known.get("weight_kg"), wind)
+        return cls(known["now_unix_s"], known.get("qnh_pa"), known.get("weight_kg"), wind, known.get("column_map"))
 
 
 @dataclass(frozen=True, slots=True)

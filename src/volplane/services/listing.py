@@ -32,11 +32,15 @@ class DebriefList:
 
 @dataclass(frozen=True, slots=True)
 class DebriefSearch:
-    """What a list is asked for: words that all must occur in file, exercise or people; a person; how many lines."""
+    """What a list is asked for: words that all must occur in file, exercise or people; a person; how many lines.
+
+    So many of the newest are skipped first, for the later leaves of a long list.
+    """
 
     words: tuple[str, ...] = ()
     trainee: str | None = None
     most: int = 50
+    skipped: int = 0
 
 
 @dataclass(frozen=True, slots=True)

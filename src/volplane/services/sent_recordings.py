@@ -17,12 +17,16 @@ from volplane.services.shelf import ExerciseTexts
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """A recorder's file as it was sent, and for whom: keys of people, None where nobody is named."""
+    """A recorder's file as it was sent, and for whom: keys of people, None where nobody is named.
+
+    `column_map_text` explains a table whose titles are not known.
+    """
 
     file_name: str
     data: bytes
     trainee: str | None = None
     instructor: str | None = None
+    column_map_text: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,7 @@ def keep_sent(
     recording = how.read(sent.file_name, sent.data)
     if recording.is_refused:
         raise FilesRefused(recording.problems)
-    options = DebriefOptions(now_unix_s)
+    options = DebriefOptions(now_unix_s, column_map_text=sent.column_map_text)
     debrief = how.debrief(recording, texts, options)
     original = keep_recording(
         store,
@@ -82,4 +86,5 @@ def _known(store: Store, texts: ExerciseTexts, sent: Sent) -> KeptDebrief | None
         airfield_text=texts.airfield.key,
         trainee=sent.trainee,
     )
-    return found[0] if found else None
+    alike = [each for each in found if DebriefOptions.of_text(each.options).column_map_text == sent.column_map_text]
+    return alike[0] if alike else None

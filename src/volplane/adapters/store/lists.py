@@ -29,7 +29,8 @@ class SqlLists:
         wanted = _debriefs(search)
         with door.reading(self._engine) as connection:
             count = connection.scalar(select(func.count()).select_from(wanted.subquery())) or 0
-            rows = connection.execute(wanted.order_by(_WHEN.desc(), tables.DEBRIEF.c.key).limit(search.most)).all()
+            in_order = wanted.order_by(_WHEN.desc(), tables.DEBRIEF.c.key)
+            rows = connection.execute(in_order.limit(search.most).offset(search.skipped)).all()
             attempts = _attempts(connection, [row.key for row in rows])
         lines = (DebriefLine(**row._mapping, attempts=tuple(attempts[row.key])) for row in rows)
         return DebriefList(tuple(lines), count)

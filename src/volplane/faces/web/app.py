@@ -21,7 +21,9 @@ from volplane.faces.web.markup import el
 from volplane.faces.web.ports import House
 from volplane.faces.web.rooms import Rooms
 from volplane.faces.web.routes_airplane import airplane_routes
+from volplane.faces.web.routes_columns import column_routes
 from volplane.faces.web.routes_debrief import debrief_routes
+from volplane.faces.web.routes_desk import desk_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
@@ -44,7 +46,8 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
     # the form of a new exercise comes before the exercises by their keys
     for routes in (today_routes, first_card_routes, file_routes, airplane_routes, exercise_routes, debrief_routes):
         app.include_router(routes(rooms))
-    app.include_router(manual_routes(rooms))
+    for routes in (desk_routes, column_routes, manual_routes):
+        app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)
     app.add_middleware(GZipMiddleware, minimum_size=1024)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from volplane.faces.documents import wording
 from volplane.faces.documents.attempt_words import outcome_words
@@ -24,10 +25,24 @@ class Wish:
     exercises: Sequence[ShelvedExercise]
     chosen: str | None
     trainees: Sequence[Person]
+    instructors: Sequence[Person]
     limit_bytes: int
 
 
-def debriefs_page(frame: Frame, found: DebriefList, text: str, wish: Wish) -> str:
+@dataclass(frozen=True, slots=True)
+class Leaves:
+    """Which leaf of a long list is looked at, counted from 1, and what was searched for."""
+
+    text: str
+    leaf: int
+    lines: int
+
+    def address(self, leaf: int) -> str:
+        """The address of another leaf of the same search."""
+        return f"/debriefs?{urlencode({'text': self.text, 'leaf': leaf} if self.text else {'leaf': leaf})}"
+
+
+def debriefs_page(frame: Frame, found: DebriefList, leaves: Leaves, wish: Wish) -> str:
     """Upload first, then the debriefs that answer the search, flown last first."""
     said = "Recordings are kept on this machine with what they were debriefed against."
     title = el("div", el("h1", "Debriefs"), el("p", said, class_="sub"), class_="words")
@@ -36,7 +51,12 @@ def debriefs_page(frame: Frame, found: DebriefList, text: str, wish: Wish) -> st
         title="Debriefs",
         room="Debriefs",
         kind="debriefs",
-        content=[el("div", title, class_="title-row"), _upload(wish), _search(text), _list(found, text, frame.units)],
+        content=[
+            el("div", title, class_="title-row"),
+            _upload(wish),
+            _search(leaves.text),
+            _list(found, leaves, frame.units),
+        ],
     )
 
 
@@ -70,14 +90,14 @@ def _upload(wish: Wish) -> Markup:
             class_="upload",
         )
     exercises = [(each.file.key, exercise_words(each)) for each in wish.exercises]
-    people = [("", "nobody named"), *((person.key, person.name) for person in wish.trainees)]
     return el(
         "section",
         el("p", "Drop recordings here, from a phone or a panel: CSV, GPX, KML, IGC, NMEA 0183 or GeoJSON."),
         el(
             "div",
             _select("upload-exercise", "Against the exercise", exercises, wish.chosen),
-            _select("upload-trainee", "Trainee", people, None) if wish.trainees else None,
+            _select("upload-trainee", "Trainee", _people(wish.trainees), None) if wish.trainees else None,
+            _select("upload-instructor", "Instructor", _people(wish.instructors), None) if wish.instructors else None,
             class_="choose",
         ),
         el(
@@ -88,11 +108,39 @@ def _upload(wish: Wish) -> Markup:
         ),
         el("p", class_="telling", id="upload-progress", role="status"),
         el("div", class_="trouble", id="upload-trouble", role="alert", hidden=True),
+        el("ul", class_="told", id="upload-told"),
+        _columns_dialog(),
         id="upload",
         class_="upload",
         data_limit=wish.limit_bytes,
         data_send="/api/exercises",
         aria_label="Recordings to debrief",
+    )
+
+
+def _people(people: Sequence[Person]) -> list[tuple[str, str]]:
+    return [("", "nobody named"), *((person.key, person.name) for person in people)]
+
+
+def _columns_dialog() -> Markup:
+    """Where a table with unknown titles is explained; the rows come with the table."""
+    return el(
+        "dialog",
+        el(
+            "form",
+            el("h2", "Which column is what?", id="columns-title"),
+            el("div", id="columns-rows"),
+            el("div", class_="trouble", id="columns-trouble", role="alert", hidden=True),
+            el(
+                "div",
+                el("button", "Leave it", type="button", id="columns-close"),
+                el("button", "Keep this and read it", type="submit", class_="first"),
+                class_="row",
+            ),
+        ),
+        id="columns",
+        class_="wide",
+        aria_labelledby="columns-title",
     )
 
 
@@ -116,15 +164,29 @@ def _search_input(text: str) -> Markup:
     return el("input", type="search", name="text", value=text, maxlength=200, spellcheck="false")
 
 
-def _list(found: DebriefList, text: str, units: Units) -> Markup:
-    if not found.lines:
-        said = f"Nothing answers to “{text}”." if text else "No debrief yet."
+def _list(found: DebriefList, leaves: Leaves, units: Units) -> Markup:
+    if not found.count:
+        said = f"Nothing answers to “{leaves.text}”." if leaves.text else "No debrief yet."
         return el("p", said, class_="prose")
-    rest = found.count - len(found.lines)
-    more = el("p", f"{rest:,} more: search for them by name.", class_="sub") if rest else None
     head = el("h2", wording.counted(found.count, "debrief"), class_="block-head")
+    rows = el("ul", [debrief_row(line, units) for line in found.lines])
+    return el("section", join([head, rows, _turning(found, leaves)]), class_="recordings")
+
+
+def _turning(found: DebriefList, leaves: Leaves) -> Markup | None:
+    """Where in a long list this is, and the ways to newer and older ones."""
+    last = -(-found.count // leaves.lines)
+    if last < 2 and leaves.leaf == 1:
+        return None
+    first_line = (leaves.leaf - 1) * leaves.lines + 1
+    here = f"{first_line:,} to {first_line + len(found.lines) - 1:,} of {found.count:,}" if found.lines else "no more"
+    newer = el("a", "Newer", href=leaves.address(min(leaves.leaf - 1, last)), rel="prev", class_="button")
+    older = el("a", "Older", href=leaves.address(leaves.leaf + 1), rel="next", class_="button")
     return el(
-        "section",
-        join([head, el("ul", [debrief_row(line, units) for line in found.lines]), more]),
-        class_="recordings",
+        "nav",
+        newer if leaves.leaf > 1 else None,
+        el("span", here, class_="sub"),
+        older if leaves.leaf < last else None,
+        class_="turning",
+        aria_label="More debriefs",
     )

@@ -2,14 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from volplane.domain.debrief.results import Attempt, Debrief
+from volplane.domain.finding import Finding
 from volplane.faces.documents import debrief_words, wording
-from volplane.faces.documents.debrief import debrief_document
 from volplane.faces.documents.wording import Units
-from volplane.faces.web.debrief_page import SHOWN_FINDINGS, FindingWords, Lesson, exercise_name
-from volplane.faces.web.figures import attempt_figures, finding_figures
+from volplane.faces.web.figures import AttemptFigures, FindingFigures, attempt_figures, finding_figures
+
+SHOWN_FINDINGS = 3
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
+
+
+@dataclass(frozen=True, slots=True)
+class FindingWords:
+    """A finding with its sentences and pictures."""
+
+    finding: Finding
+    title: str
+    text: str
+    next_time: str | None
+    figures: FindingFigures
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What the page of one attempt is made of: the value, its sentences and its figures."""
+
+    debrief: Debrief
+    number: int
+    headline: str
+    subline: str
+    findings: Sequence[FindingWords]
+    figures: AttemptFigures
+    units: Units
+    who: str
+
+    @property
+    def attempt(self) -> Attempt:
+        """The exercise flown."""
+        return self.debrief.attempts[self.number]
 
 
 def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
@@ -29,7 +62,6 @@ def lesson_of(debrief: Debrief, number: int, who: str, units: Units) -> Lesson:
     return Lesson(
         debrief=debrief,
         number=number,
-        document=debrief_document(debrief, units)["attempts"][number],
         headline=debrief_words.headline(attempt, units),
         subline=debrief_words.subline(attempt, units),
         findings=findings,
@@ -63,3 +95,14 @@ def _recorded(attempt: Attempt) -> str:
     if attempt.path.cas_mps is None:
         return "Position and height recorded, no airspeed."
     return "Position, height and airspeed recorded."
+
+
+def exercise_name(number: int) -> str:
+    """The third exercise is the third; from ten on it is exercise 10."""
+    return ORDINALS[number] if number < len(ORDINALS) else f"exercise {number + 1}"
+
+
+def exercise_link(number: int) -> str:
+    """What the link to one exercise of several says."""
+    name = exercise_name(number)
+    return wording.sentence_case(name if number >= len(ORDINALS) else f"{name} exercise")

@@ -9,16 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
-from volplane.domain.debrief.results import Debrief
+from volplane.domain.debrief.results import Attempt, Debrief
+from volplane.domain.debrief.what_if import Actions, FlownOn
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.geometry.airfield import Airfield
 from volplane.errors import Problem
 from volplane.services.airfields import AirfieldsFound, FoundAirfield, TableOrigin
 from volplane.services.checking import CheckedFile
-from volplane.services.kept import FileKind, KeptDebrief
+from volplane.services.column_maps import SeenColumn
+from volplane.services.kept import FileKind, FileText, KeptDebrief
 from volplane.services.listing import Lists
 from volplane.services.measured_file import MeasuredFile
+from volplane.services.recordings import ColumnMap
 from volplane.services.sent_recordings import Sent
 from volplane.services.shelf import ExerciseTexts, Shelf
 from volplane.services.standing_in import StandInAnswer
@@ -179,4 +182,16 @@ class House(Protocol):
 
     def debrief_again(self, kept: KeptDebrief) -> Debrief:
         """A kept debrief made again from its recording, its texts and its options."""
+        ...
+
+    def what_if(self, attempt: Attempt, time_s: float, actions: Actions) -> FlownOn:
+        """An exercise flown, flown on from one of its seconds. :raises Refusal: it cannot be flown on so."""
+        ...
+
+    def columns_seen(self, file_name: str, data: bytes) -> tuple[SeenColumn, ...]:
+        """The columns of a table as they stand there; nothing for what is no table."""
+        ...
+
+    def keep_column_map(self, titles: Sequence[str], column_map: ColumnMap) -> FileText:
+        """Keep what the columns of a table with these titles mean. :raises FilesRefused: it cannot be read back."""
         ...

@@ -11,19 +11,20 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from volplane.domain.debrief.results import Debrief
 from volplane.errors import Refusal
-from volplane.faces.documents.debrief import debrief_document
-from volplane.faces.documents.quantities import as_text
 from volplane.faces.web.bodies import LARGEST_FILE_BYTES, LONGEST_NAME, body_of, too_large
-from volplane.faces.web.debrief_page import QUESTIONS, debrief_page, exercise_link, nothing_found_page, own_view_page
-from volplane.faces.web.debriefs_page import Wish, debriefs_page
+from volplane.faces.web.debrief_page import debrief_page, nothing_found_page, own_view_page
+from volplane.faces.web.debriefs_page import Leaves, Wish, debriefs_page
+from volplane.faces.web.desks import at_hand, debrief_of, desk_of, text_of
 from volplane.faces.web.faults import refusal_answer
-from volplane.faces.web.lessons import Recorded, lesson_of, who_of
+from volplane.faces.web.lessons import Recorded, exercise_link, lesson_of, who_of
+from volplane.faces.web.overlays import overlay_answer
 from volplane.faces.web.rooms import Rooms
 from volplane.services.kept import KeptDebrief, KeptRecording, Person, Role
 from volplane.services.listing import DebriefSearch
 from volplane.services.sent_recordings import Sent
 
 LONGEST_SEARCH = 200
+LINES = 50
 
 
 def debrief_routes(rooms: Rooms) -> APIRouter:
@@ -33,16 +34,22 @@ def debrief_routes(rooms: Rooms) -> APIRouter:
     @routes.get("/debriefs", response_class=HTMLResponse, include_in_schema=False)
     def debriefs(request: Request) -> HTMLResponse:
         query = request.query_params
-        text = query.get("text", "")[:LONGEST_SEARCH].strip()
-        found = rooms.house.lists.debriefs(DebriefSearch(tuple(text.split())))
-        shelf = rooms.house.shelf
+        text, leaf = query.get("text", "")[:LONGEST_SEARCH].strip(), _leaf(query.get("leaf"))
+        search = DebriefSearch(tuple(text.split()), most=LINES, skipped=(leaf - 1) * LINES)
+        store = rooms.house.shelf.store
         wish = Wish(
-            exercises=shelf.exercises(),
+            exercises=rooms.house.shelf.exercises(),
             chosen=query.get("exercise"),
-            trainees=shelf.store.find(Person, role=Role.TRAINEE),
+            trainees=store.find(Person, role=Role.TRAINEE),
+            instructors=store.find(Person, role=Role.INSTRUCTOR),
             limit_bytes=LARGEST_FILE_BYTES,
         )
-        return HTMLResponse(debriefs_page(rooms.frame(request), found, text, wish))
+        leaves = Leaves(text, leaf, LINES)
+        return HTMLResponse(debriefs_page(rooms.frame(request), rooms.house.lists.debriefs(search), leaves, wish))
+
+    @routes.get("/debriefs/overlay", response_class=HTMLResponse, include_in_schema=False)
+    def overlay(request: Request) -> HTMLResponse:
+        return overlay_answer(rooms, request)
 
     @routes.get("/debriefs/{key}", response_class=HTMLResponse, include_in_schema=False)
     def debrief(request: Request, key: str) -> HTMLResponse:
@@ -69,50 +76,38 @@ def debrief_routes(rooms: Rooms) -> APIRouter:
     return routes
 
 
+def _leaf(text: str | None) -> int:
+    return (
+        int(text) if text is not None and text.isascii() and text.isdigit() and 0 < len(text) < 6 and text != "0" else 1
+    )
+
+
 def _kept(rooms: Rooms, key: str, file_name: str, data: bytes, query: Mapping[str, str]) -> KeptDebrief:
     """Debrief a recording against the kept exercise and keep both; the debrief stays at hand for its page."""
     sent = Sent(file_name, data, query.get("trainee") or None, query.get("instructor") or None)
-    kept, debrief = rooms.house.keep_sent(rooms.house.shelf.exercise(key), sent, _text_of)
+    kept, debrief = rooms.house.keep_sent(rooms.house.shelf.exercise(key), sent, text_of)
     if debrief is not None:
-        rooms.debriefs.keep(_at_hand(kept), debrief)
+        at_hand(rooms, kept, debrief)
     return kept
 
 
-def _text_of(debrief: Debrief) -> str:
-    return as_text(debrief_document(debrief))
-
-
-def debrief_of(rooms: Rooms, kept: KeptDebrief) -> Debrief:
-    """A kept debrief as a value, from what is at hand or made again."""
-    held = rooms.debriefs.get(_at_hand(kept))
-    if held is None:
-        held = rooms.house.debrief_again(kept)
-        rooms.debriefs.keep(_at_hand(kept), held)
-    return held
-
-
-def _at_hand(kept: KeptDebrief) -> str:
-    return f"{kept.key}-{kept.version}"
-
-
 def _sheet(rooms: Rooms, request: Request, kept: KeptDebrief) -> HTMLResponse:
-    """The trainee's questions first, then the lesson sheet of the exercise asked for."""
+    """The trainee's questions first, until they are answered or skipped, then the lesson sheet of one exercise."""
     frame, query, path = rooms.frame(request), request.query_params, request.url.path
     debrief, recorded = debrief_of(rooms, kept), _recorded(rooms, kept)
     attempts = debrief.attempts
-    if not attempts:
-        who = who_of(debrief, recorded, 0)
-        return HTMLResponse(nothing_found_page(frame, _why_nothing(debrief, recorded), who))
     number = _number(query.get("exercise"), len(attempts))
     who = who_of(debrief, recorded, number)
-    if query.get("own") not in ("told", "skipped"):
-        return HTMLResponse(own_view_page(frame, path, who, {"exercise": str(number + 1)}))
-    told = query.get("own") == "told"
-    own = {key: query.get(key, "").strip() for key, _, _ in QUESTIONS} if told else {}
+    if not attempts:
+        return HTMLResponse(nothing_found_page(frame, _why_nothing(debrief, recorded), who))
+    desk = desk_of(rooms, kept, debrief, number, recorded.file_name)
+    own = query.get("own")
+    if own == "ask" or not (desk.own or own in ("told", "skipped")):
+        return HTMLResponse(own_view_page(frame, who, desk))
     others = [
         (exercise_link(index), f"{path}?{urlencode({'exercise': str(index + 1)})}") for index in range(len(attempts))
     ]
-    return HTMLResponse(debrief_page(frame, lesson_of(debrief, number, who, frame.units), own, others))
+    return HTMLResponse(debrief_page(frame, lesson_of(debrief, number, who, frame.units), desk, others))
 
 
 def _recorded(rooms: Rooms, kept: KeptDebrief) -> Recorded:
@@ -123,7 +118,7 @@ def _recorded(rooms: Rooms, kept: KeptDebrief) -> Recorded:
 
 def _number(text: str | None, count: int) -> int:
     wanted = int(text) if text is not None and text.isascii() and text.isdigit() and len(text) < 4 else 1
-    return min(max(wanted, 1), count) - 1
+    return min(max(wanted, 1), max(count, 1)) - 1
 
 
 def _why_nothing(debrief: Debrief, recorded: Recorded) -> str:

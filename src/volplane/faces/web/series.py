@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 
 from volplane.domain.debrief.results import Attempt
 from volplane.faces.documents import wording
-from volplane.faces.documents.wording import Units
+from volplane.faces.documents.wording import Scale, Units
+from volplane.faces.report.charts import BAND_SD
 from volplane.faces.report.flown_board import zero_time_s
+from volplane.units import DEGREE_RAD
 
 Array = NDArray[np.float64]
 STEP_S = 1.0
@@ -35,9 +37,45 @@ def series_of(attempt: Attempt, units: Units) -> dict[str, Any]:
         "x_m": np.round(at(path.x_m), 1).tolist(),
         "y_m": np.round(at(path.y_m), 1).tolist(),
         "height_m": np.round(height_m, 1).tolist(),
-        "in_hand_m": [None if np.isnan(value) else round(float(value), 1) for value in in_hand_m],
+        "in_hand_m": _plain(in_hand_m, 1),
         "words": names,
+        "zero_s": round(zero_time_s(attempt), 2),
+        "quantities": _quantities(attempt, time_s, units),
     }
+
+
+def _quantities(attempt: Attempt, time_s: Array, units: Units) -> list[dict[str, Any]]:
+    """What the chart that can be looked at closely shows: title with unit, values, a 90 % band where there is one."""
+    path, hand = attempt.path, attempt.height_in_hand
+    found: list[dict[str, Any]] = []
+
+    def add(title: str, scale: Scale, of_time_s: Array, values: Array, sd: Array | None = None) -> None:
+        known = np.interp(time_s, of_time_s, values, left=np.nan, right=np.nan) / scale.unit_si
+        shown: dict[str, Any] = {"title": f"{title}, {scale.unit}", "values": _plain(known, 2)}
+        if sd is not None:
+            half = BAND_SD * np.interp(time_s, of_time_s, sd, left=np.nan, right=np.nan) / scale.unit_si
+            shown |= {"low": _plain(known - half, 2), "high": _plain(known + half, 2)}
+        found.append(shown)
+
+    if hand is not None:
+        add("Height in hand", units.height, hand.time_s, hand.in_hand_m, hand.sd_m)
+        add("Room above", units.height, hand.time_s, hand.room_above_m)
+    add("Height above the point", units.height, path.time_s, path.height_m)
+    add("Ground speed", units.speed, path.time_s, path.ground_speed_mps)
+    if path.cas_mps is not None:
+        add("Calibrated airspeed", units.speed, path.time_s, path.cas_mps)
+    add("Sink", units.sink, path.time_s, -path.vertical_speed_mps)
+    add("Bank, right wing down", Scale(DEGREE_RAD, "°"), path.time_s, path.bank_rad)
+    course = attempt.budget_course
+    if course is not None:
+        add("Change of height in hand since the low key", units.height, course.time_s, course.in_hand_m)
+        for cause, part in zip(course.causes, course.by_cause_m, strict=True):
+            add(f"Of that, {cause}", units.height, course.time_s, part)
+    return found
+
+
+def _plain(values: Array, decimals: int) -> list[float | None]:
+    return [None if np.isnan(value) else round(float(value), decimals) for value in values]
 
 
 def _in_hand(attempt: Attempt, time_s: Array) -> Array:
