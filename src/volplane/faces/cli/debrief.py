@@ -36,6 +36,12 @@ def add_parser(commands: options.Commands[argparse.ArgumentParser]) -> None:
         metavar="STANDARD",
         help='what it is held against instead of the exercise\'s, as "commercial power-off 180", or a TOML file',
     )
+    parser.add_argument("-o", "--output", metavar="REPORT.pdf", help="write the report, two pages and an appendix")
+    parser.add_argument("--trainee", metavar="NAME", help="who flew, on the report")
+    parser.add_argument("--instructor", metavar="NAME", help="who taught, on the report")
+    parser.add_argument(
+        "--export", metavar="FILE", help="write the flight second by second: .csv, .gpx, .kml or .geojson"
+    )
     parser.add_argument(
         "--markers", metavar="FILE", help='a table "utc, marker" of what was marked: power off, gear, my airplane'
     )
@@ -55,6 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
         from volplane import bootstrap
 
         debrief = bootstrap.with_markers(debrief, Path(arguments.markers))
+    _write_files(arguments, debrief)
     if arguments.json:
         from volplane.faces.documents.debrief import debrief_document
 
@@ -84,6 +91,19 @@ def _debriefed(arguments: argparse.Namespace) -> Debrief:
         raise flight_options.naming_its_place(refusal, arguments.recording) from refusal
 
 
+def _write_files(arguments: argparse.Namespace, debrief: Debrief) -> None:
+    """The report and the flight as files, where they were asked for."""
+    if arguments.output is not None:
+        from volplane.faces.report.debrief_report import ReportPeople, debrief_report_pdf
+
+        people = ReportPeople(arguments.trainee, arguments.instructor)
+        output.write_file(arguments.output, debrief_report_pdf(debrief, people))
+    if arguments.export is not None:
+        from volplane.faces.report.exports.flown import exported_flown
+
+        output.write_file(arguments.export, exported_flown(debrief, Path(arguments.export).suffix.lower()))
+
+
 def _column_map(arguments: argparse.Namespace) -> ColumnMap | None:
     """The column map that was given; the one asked for is written before anything can be refused."""
     from volplane import bootstrap
@@ -101,6 +121,13 @@ def _column_map(arguments: argparse.Namespace) -> ColumnMap | None:
 
 def _refuse_wrong_usage(arguments: argparse.Namespace) -> None:
     """An exercise, or all three of airplane, airfield and runway; never both."""
+    if arguments.output is not None and not arguments.output.lower().endswith(".pdf"):
+        arguments.wrong_usage("-o: a report is a PDF, so its name ends in .pdf")
+    endings = (".csv", ".gpx", ".kml", ".geojson")
+    if arguments.export is not None and Path(arguments.export).suffix.lower() not in endings:
+        arguments.wrong_usage(f"--export: the ending says what is written, one of {' '.join(endings)}")
+    for destination in filter(None, (arguments.output, arguments.export)):
+        output.refuse_destination(destination, (arguments.recording, arguments.exercise))
     parts = {f"--{name}": getattr(arguments, name) for name in ("airplane", "airfield", "runway")}
     given = [option for option, value in parts.items() if value is not None]
     if arguments.exercise is not None and given:

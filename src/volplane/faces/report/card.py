@@ -18,9 +18,9 @@ from volplane.faces.report.card_figures import (
 )
 from volplane.faces.report.card_words import PhaseWords, card_data
 from volplane.faces.report.refusals import CardNeedsReason, CardStopped
-from volplane.faces.report.typesetting import PAPERS, Paper, typeset
+from volplane.faces.report.typesetting import PAPERS, Paper, Sheet
 
-__all__ = ["PAPERS", "Paper", "card_pdf", "refuse_unfit"]
+__all__ = ["PAPERS", "Paper", "card_pdf", "card_sheet", "refuse_unfit"]
 
 
 def card_pdf(
@@ -33,7 +33,23 @@ def card_pdf(
     words: PhaseWords | None = None,
     altered: Sequence[Alteration] = (),
 ) -> bytes:
-    """The card of a plan as PDF bytes. `reason` is the instructor's for flying with cautions, printed small;
+    """The card of a plan as PDF bytes; see `card_sheet`."""
+    return card_sheet(
+        plan, paper=paper, reason=reason, trainee=trainee, units=units, words=words, altered=altered
+    ).pdf()
+
+
+def card_sheet(
+    plan: Plan,
+    *,
+    paper: Paper = "A5",
+    reason: str | None = None,
+    trainee: str | None = None,
+    units: Units = IMPERIAL,
+    words: PhaseWords | None = None,
+    altered: Sequence[Alteration] = (),
+) -> Sheet:
+    """The card of a plan, ready to be typeset. `reason` is the instructor's for flying with cautions, printed small;
     `altered` are the plan's hand alterations.
 
     :raises CardStopped: the plan holds a stop or is infeasible.
@@ -48,7 +64,7 @@ def card_pdf(
         "profile": card_profile(plan, profile_px),
         "board_width": board_px[0],
     }
-    return typeset("card.typ", data, paper)
+    return Sheet("card.typ", data, paper)
 
 
 def drawing_sizes_px(paper: Paper) -> tuple[tuple[float, float], tuple[float, float]]:

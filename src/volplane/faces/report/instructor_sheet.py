@@ -9,7 +9,7 @@ from volplane.domain.exercise.plan import Plan
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report.card import refuse_unfit
 from volplane.faces.report.instructor_words import sheet_data
-from volplane.faces.report.typesetting import Paper, typeset
+from volplane.faces.report.typesetting import Paper, Sheet
 from volplane.services.standing_in import StandInAnswer
 
 
@@ -23,7 +23,23 @@ def instructor_sheet_pdf(
     altered: Sequence[Alteration] = (),
     stand_in: StandInAnswer | None = None,
 ) -> bytes:
-    """The sheet of a plan as PDF bytes: one page of A4, two of the smaller papers.
+    """The sheet of a plan as PDF bytes; see `instructor_sheet`."""
+    return instructor_sheet(
+        plan, paper=paper, reason=reason, trainee=trainee, units=units, altered=altered, stand_in=stand_in
+    ).pdf()
+
+
+def instructor_sheet(
+    plan: Plan,
+    *,
+    paper: Paper = "A4",
+    reason: str | None = None,
+    trainee: str | None = None,
+    units: Units = IMPERIAL,
+    altered: Sequence[Alteration] = (),
+    stand_in: StandInAnswer | None = None,
+) -> Sheet:
+    """The sheet of a plan, ready to be typeset: one page of A4, two of the smaller papers.
 
     `altered` are the plan's hand alterations, `stand_in` how honest its stand-in is, None where it has none.
 
@@ -32,4 +48,4 @@ def instructor_sheet_pdf(
     """
     refuse_unfit(plan, reason)
     data = sheet_data(plan, reason, trainee, units, altered, stand_in)
-    return typeset("instructor_sheet.typ", data, paper)
+    return Sheet("instructor_sheet.typ", data, paper)
