@@ -8,13 +8,14 @@ import dataclasses
 import pathlib
 import re
 import tempfile
+import time
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any, ClassVar
 
 import httpx
 import numpy as np
 
-from tests.faces import fixtures, measurements
+from tests.faces import asked, fixtures, measurements
 from volplane import bootstrap
 from volplane.adapters.store.store import open_store
 from volplane.bootstrap import BenchField, House
@@ -22,6 +23,7 @@ from volplane.domain.airplane.stand_in import StandInNotPossible
 from volplane.domain.atmosphere.atmosphere import Atmosphere
 from volplane.domain.atmosphere.wind import WindProfile
 from volplane.domain.debrief.results import Debrief, Outcome
+from volplane.domain.exercise.dispersion import DispersionStopped
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
@@ -92,6 +94,9 @@ class FixtureWorkbench:
     plans: int = 0
     debriefs: int = 0
     measurements: int = 0
+    flown: int = 0
+    flights_at_once: int = 500
+    pause_s: float = 0.02
     own_fault: ClassVar[str] = "boom"
 
     def exercise_fields(self) -> tuple[BenchField, ...]:
@@ -133,6 +138,25 @@ class FixtureWorkbench:
         shape = dataclasses.replace(fixtures.MOCK_SHAPE, heights_ft=(values["entry_height"], low_key_ft, 810.0, 390.0))
         plan = fixtures.plan(shape=shape, findings=self.findings, feasible=self.feasible)
         return dataclasses.replace(plan, exercise=_exercise(plan, values))
+
+    def compared(self, changes: Mapping[str, str]) -> Plan:
+        return dataclasses.replace(self.plan(changes), comparison=asked.comparison())
+
+    def with_ways(self, changes: Mapping[str, str]) -> Plan:
+        plan = self.plan(changes)
+        return dataclasses.replace(plan, ways=asked.ways() if plan.feasible else ())
+
+    def dispersed(self, changes: Mapping[str, str], runs: int, seed: int, progress: Callable[[int, int], bool]) -> Plan:
+        plan = self.plan(changes)
+        if not plan.feasible:
+            return plan
+        for done in range(0, runs, self.flights_at_once):
+            self.flown = done
+            if progress(done, runs):
+                raise DispersionStopped(done, runs)
+            time.sleep(self.pause_s)
+        self.flown = runs
+        return dataclasses.replace(plan, dispersion=asked.dispersion(runs, seed))
 
     def debrief(self, file_name: str, data: bytes, changes: Mapping[str, str]) -> Debrief:
         self.debriefs += 1

@@ -259,9 +259,15 @@ function standing(gate: string): { readonly height_m: number; readonly offset_m:
   return { height_m: Number(group.dataset["heightM"]), offset_m: Math.abs(Number(group.dataset["yM"])) };
 }
 
+/** Which of the two layouts is on the screen: only its drawings are asked for. */
+function layout(): "desktop" | "tablet" {
+  const profile = maybe("#profile", HTMLElement);
+  return profile !== null && profile.offsetParent !== null ? "desktop" : "tablet";
+}
+
 /** The scales that hold still while something is dragged, as the server takes them. */
 function frames(): URLSearchParams {
-  const held = new URLSearchParams();
+  const held = new URLSearchParams({ layout: layout() });
   const board = maybe("#board svg", SVGSVGElement)?.dataset ?? {};
   const heights = maybe("#profile svg", SVGSVGElement)?.dataset ?? {};
   for (const [key, value] of [

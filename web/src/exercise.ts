@@ -3,6 +3,8 @@
 import { all, maybe, one, say, telling } from "./dom";
 import { startDrag } from "./drag";
 import { ask, type ProblemLine, Refused } from "./http";
+import { startKeeping } from "./keeping";
+import { remember } from "./unkept";
 
 /** The answer of /api/exercise/view: pieces of the page by the id they replace, and the fields as they now read. */
 interface View {
@@ -10,6 +12,8 @@ interface View {
   readonly fields: Readonly<Record<string, string>>;
   readonly title: string;
 }
+
+type Control = HTMLInputElement | HTMLSelectElement;
 
 const PAUSE_MS = 350;
 
@@ -19,19 +23,21 @@ export function startExercise(): void {
 }
 
 class ExercisePage {
-  private readonly inputs: readonly HTMLInputElement[];
+  private readonly inputs: readonly Control[];
   private readonly sheet = one("#sheet", HTMLElement);
   private readonly stale = one("#stale", HTMLElement);
   private readonly progress = one("#progress", HTMLElement);
   private readonly trouble = one("#trouble", HTMLElement);
+  private readonly differs = one("#differs", HTMLElement);
   private running: AbortController | null = null;
   private timer = 0;
   /** What the drawing now shows, as a query. */
   private drawn: string;
 
   constructor(private readonly form: HTMLFormElement) {
-    this.inputs = all("input", HTMLInputElement, form);
+    this.inputs = [...all("input", HTMLInputElement, form), ...all("select", HTMLSelectElement, form)];
     this.drawn = this.query();
+    remember(this.drawn);
   }
 
   start(): void {
@@ -43,9 +49,11 @@ class ExercisePage {
       input.addEventListener("input", () => this.soon());
       input.addEventListener("change", () => void this.settle());
       input.addEventListener("keydown", (event) => {
-        if (event.key === "Escape") this.restore(input);
+        if (event instanceof KeyboardEvent && event.key === "Escape") this.restore(input);
       });
     }
+    one("#give-back", HTMLButtonElement).addEventListener("click", () => void this.giveBack());
+    startKeeping(this.form, () => this.query(), this.progress, this.trouble);
     window.addEventListener("popstate", () => this.readAddress());
     startDrag({
       query: () => this.query(),
@@ -68,7 +76,13 @@ class ExercisePage {
     return query.toString();
   }
 
-  private restore(input: HTMLInputElement): void {
+  /** Everything as it is kept; the way back in the browser brings the values again. */
+  private async giveBack(): Promise<void> {
+    for (const input of this.inputs) input.value = input.dataset["own"] ?? "";
+    await this.settle();
+  }
+
+  private restore(input: Control): void {
     input.value = new URLSearchParams(this.drawn).get(input.name) ?? input.dataset["own"] ?? "";
     void this.settle();
   }
@@ -89,7 +103,7 @@ class ExercisePage {
   private async settle(isRedrawn = false): Promise<void> {
     window.clearTimeout(this.timer);
     const query = this.query();
-    const address = query === "" ? window.location.pathname : `?${query}`;
+    const address = `${window.location.pathname}${query === "" ? "" : `?${query}`}${window.location.hash}`;
     if (`?${query}` !== window.location.search && !(query === "" && window.location.search === "")) {
       window.history.pushState(null, "", address);
     }
@@ -99,6 +113,7 @@ class ExercisePage {
   /** `isRedrawn`: the drawing is no longer that of `drawn`, because a gate was dragged. */
   private async replan(isFinished: boolean, isRedrawn = false): Promise<void> {
     const query = this.query();
+    this.differs.hidden = query === "";
     this.running?.abort();
     if (query === this.drawn && !isRedrawn) {
       this.fresh();
@@ -124,7 +139,10 @@ class ExercisePage {
     document.title = view.title;
     this.drawn = query;
     this.fresh();
-    for (const link of all("a[data-keeps-query]", HTMLAnchorElement)) link.search = query;
+    remember(query);
+    for (const link of all("a[data-keeps-query]", HTMLAnchorElement)) {
+      link.search = [link.dataset["keepsQuery"] ?? "", query].filter((part) => part !== "").join("&");
+    }
     document.dispatchEvent(new CustomEvent("volplane:view"));
   }
 
@@ -157,7 +175,7 @@ class ExercisePage {
     say(this.trouble, elsewhere);
   }
 
-  private explainField(input: HTMLInputElement, sentence: string): void {
+  private explainField(input: Control, sentence: string): void {
     const note = document.createElement("p");
     note.className = "field-fault";
     note.id = `${input.id}-fault`;

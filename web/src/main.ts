@@ -1,5 +1,6 @@
 import "./styles.css";
 
+import { startAsked } from "./asked";
 import { startCard } from "./card";
 import { startCharts } from "./charts";
 import { startCursor } from "./cursor";
@@ -9,6 +10,7 @@ import { startForms } from "./forms";
 import { startNotes } from "./notes";
 import { startTheme } from "./theme";
 import { startUnits } from "./units";
+import { startUnkept } from "./unkept";
 import { startUpload } from "./upload";
 import { startWhatIf } from "./what_if";
 
@@ -16,7 +18,9 @@ startTheme();
 startUnits();
 startForms();
 startExercise();
+startAsked();
 startCard();
+startUnkept();
 startUpload();
 const cursor = startCursor();
 if (cursor !== null) {

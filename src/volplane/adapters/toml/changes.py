@@ -18,7 +18,8 @@ from volplane.adapters.toml.exercise_keys import EXERCISE
 from volplane.adapters.toml.keys import Form, section
 from volplane.adapters.toml.source import NamedText, TextResolver, parse
 from volplane.domain.atmosphere.wind import ANEMOMETER_HEIGHT_M
-from volplane.domain.exercise.exercise import Exercise
+from volplane.domain.exercise.exercise import Exercise, HalfTurn, ShapeName
+from volplane.domain.geometry.airfield import Side
 from volplane.errors import FilesRefused, Problem
 from volplane.services.ports import MagneticVariation
 from volplane.services.quantities import (
@@ -40,19 +41,22 @@ from volplane.services.quantities import (
 _WIND_FIELD = re.compile(r"wind_(\d{1,2})")
 _WEATHER_FIELDS = ("qnh", "temperature", "dew_point", "gust", "cloud_base", "visibility")
 _NOT_FIELDS = (Form.TABLE, Form.TABLES)
+_SHAPES_WITHOUT_A_PLACE = tuple(shape for shape in ShapeName if shape is not ShapeName.EN_ROUTE)
 
 
 @dataclass(frozen=True, slots=True)
 class TypedField:
     """One value of an exercise as it would be typed; `height_above_field_m` for a wind level only.
 
-    `is_seldom` marks what is changed less often, or is rather dragged on the whiteboard than typed.
+    `is_seldom` marks what is changed less often, or is rather dragged on the whiteboard than typed. `choices` are the
+    only words it may hold, where there are some.
     """
 
     key: str
     text: str
     height_above_field_m: float | None = None
     is_seldom: bool = False
+    choices: tuple[str, ...] = ()
 
 
 def typed_fields(exercise: Exercise) -> tuple[TypedField, ...]:
@@ -77,7 +81,8 @@ def typed_fields(exercise: Exercise) -> tuple[TypedField, ...]:
 
 
 def _seldom_typed(exercise: Exercise) -> Iterator[TypedField]:
-    yield TypedField("pattern", str(exercise.pattern), is_seldom=True)
+    for key, word, choices in _words_of(exercise):
+        yield TypedField(key, word, is_seldom=True, choices=choices)
     for key, value, kind in (
         ("entry_height", exercise.entry_height_m, HEIGHT),
         ("low_key_height", exercise.low_key_height_m, HEIGHT),
@@ -91,6 +96,16 @@ def _seldom_typed(exercise: Exercise) -> Iterator[TypedField]:
     ):
         text = "" if value is None else write_quantity(value, kind, with_comma=True)
         yield TypedField(key, text, is_seldom=True)
+
+
+def _words_of(exercise: Exercise) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """What is chosen among words: key, the word chosen, all of them."""
+    yield "runway", exercise.runway.name, tuple(runway.name for runway in exercise.airfield.runways)
+    yield "pattern", str(exercise.pattern), tuple(map(str, Side))
+    # where an en-route exercise begins is a place on the map, which only the file can say
+    shapes = [shape for shape in ShapeName if shape in (exercise.shape, *_SHAPES_WITHOUT_A_PLACE)]
+    yield "shape", str(exercise.shape), tuple(map(str, shapes))
+    yield "half_turn", str(exercise.half_turn), tuple(map(str, HalfTurn))
 
 
 def exercise_with_changes(

@@ -7,7 +7,7 @@ from typing import Any
 
 from volplane.domain.exercise.plan import ComparedRunway
 from volplane.faces.documents.quantities import ft, kt
-from volplane.faces.documents.wording import Units, counted
+from volplane.faces.documents.wording import Units, counted, sentence_case
 
 # what most often speaks against a runway, in two words; other findings are counted
 _SAID = {
@@ -52,16 +52,27 @@ def comparison_document(compared: Sequence[ComparedRunway], units: Units) -> lis
 def reason_text(each: ComparedRunway, units: Units) -> str:
     """What speaks for and against a runway end and side, in one line."""
     if each.refusal is not None:
-        return f"No plan: {_SAID.get(each.refusal, each.refusal.replace('-', ' '))}."
+        return f"No plan: {_named([each.refusal])}."
     said = [_wind(each, units), "published side" if each.is_published_side else "not the published side"]
     if each.in_hand_m is not None:
         said.append(f"{units.rounded_height(each.in_hand_m, mode='down')} in hand at the tightest gate")
     if each.stops:
-        said.append(f"stop: {', '.join(_SAID.get(code, code.replace('-', ' ')) for code in each.stops)}")
+        said.append(f"stop: {_named(each.stops)}")
     if each.cautions:
         said.append(counted(len(each.cautions), "caution"))
-    text = ", ".join(said)
-    return f"{text[0].upper()}{text[1:]}."
+    return f"{sentence_case(', '.join(said))}."
+
+
+def against_text(each: ComparedRunway) -> str:
+    """What speaks against a runway end and side besides its figures; stops first, every caution by its name."""
+    if each.refusal is not None:
+        return f"No plan: {_named([each.refusal])}."
+    said = [] if each.is_published_side else ["not the published side"]
+    if each.stops:
+        said.insert(0, f"stop: {_named(each.stops)}")
+    if each.cautions:
+        said.append(f"caution: {_named(each.cautions)}")
+    return f"{sentence_case('; '.join(said))}." if said else "Nothing."
 
 
 def verdict_text(compared: Sequence[ComparedRunway]) -> str:
@@ -70,6 +81,10 @@ def verdict_text(compared: Sequence[ComparedRunway]) -> str:
     if best is None:
         return "None can be flown today without a stop: take another day or another field."
     return f"Recommended: runway {best.runway}, {best.pattern} pattern."
+
+
+def _named(codes: Sequence[str]) -> str:
+    return ", ".join(_SAID.get(code, code.replace("-", " ")) for code in codes)
 
 
 def _wind(each: ComparedRunway, units: Units) -> str:

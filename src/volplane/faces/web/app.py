@@ -21,13 +21,17 @@ from volplane.faces.web.markup import el
 from volplane.faces.web.ports import House
 from volplane.faces.web.rooms import Rooms
 from volplane.faces.web.routes_airplane import airplane_routes
+from volplane.faces.web.routes_asked import asked_routes
+from volplane.faces.web.routes_card import card_routes
 from volplane.faces.web.routes_columns import column_routes
 from volplane.faces.web.routes_debrief import debrief_routes
 from volplane.faces.web.routes_desk import desk_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
+from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
+from volplane.faces.web.routes_people import people_routes
 from volplane.faces.web.routes_today import today_routes
 from volplane.services.keeping import NotKept
 
@@ -44,9 +48,18 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
     rooms = Rooms(house, assets, units)
     app = FastAPI(title="Volplane", version=_version(), docs_url=None, redoc_url=None, openapi_url="/api/openapi.json")
     # the form of a new exercise comes before the exercises by their keys
-    for routes in (today_routes, first_card_routes, file_routes, airplane_routes, exercise_routes, debrief_routes):
+    for routes in (
+        today_routes,
+        first_card_routes,
+        file_routes,
+        airplane_routes,
+        exercise_routes,
+        asked_routes,
+        card_routes,
+        debrief_routes,
+    ):
         app.include_router(routes(rooms))
-    for routes in (desk_routes, column_routes, manual_routes):
+    for routes in (desk_routes, column_routes, people_routes, lesson_routes, manual_routes):
         app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)

@@ -12,16 +12,25 @@ from typing import Any
 from volplane.domain.exercise.plan import Plan
 from volplane.faces.documents import plan_words, wording
 from volplane.faces.documents.wording import Units
+from volplane.faces.web.asked_sections import asked_buttons, asked_sections
+from volplane.faces.web.card_dialog import card_dialog
 from volplane.faces.web.fields import label, shown
 from volplane.faces.web.figures import PlanFigures
-from volplane.faces.web.layout import Frame, page
+from volplane.faces.web.layout import Frame, page, with_query
 from volplane.faces.web.markup import Markup, el, join
 from volplane.faces.web.ports import ExerciseField
-from volplane.faces.web.rooms import Bench
+from volplane.faces.web.rooms import Bench, query_of
 
 SHOWN_FINDINGS = 5
 SEVERITY_WORDS = {"stop": "Stop", "caution": "Caution", "note": "Note"}
-PAPERS = (("A5", "A5"), ("half-letter", "Half letter"), ("A4", "A4"))
+# how a plan is taken along: the ending of the file, and what it is
+FILES = (
+    ("svg", "Whiteboard, SVG"),
+    ("kml", "Path and gates, KML"),
+    ("gpx", "Path and gates, GPX"),
+    ("geojson", "Path and gates, GeoJSON"),
+    ("csv", "Second by second, CSV"),
+)
 Document = Mapping[str, Any]
 
 
@@ -67,7 +76,8 @@ def exercise_page(
             if "" in faults
             else el("div", class_="trouble", id="trouble", role="alert", hidden=True),
             _sheet(fragments, is_stale=bool(bad)),
-            _card_dialog(fragments["cautions"]),
+            asked_sections(),
+            card_dialog(fragments["cautions"]),
         ],
     )
 
@@ -94,13 +104,14 @@ def fragments_of(plan: Plan, document: Document, figures: PlanFigures, units: Un
 
 def drawn_pieces(figures: PlanFigures) -> dict[str, Markup]:
     """The drawings alone, by the id they stand in."""
-    return {
-        "board": Markup(figures.board),
-        "profile": Markup(figures.profile),
-        "ladder": Markup(figures.ladder),
-        "profile-tablet": Markup(figures.profile_tablet),
-        "ladder-tablet": Markup(figures.ladder_tablet),
+    drawn = {
+        "board": figures.board,
+        "profile": figures.profile,
+        "ladder": figures.ladder,
+        "profile-tablet": figures.profile_tablet,
+        "ladder-tablet": figures.ladder_tablet,
     }
+    return {place: Markup(svg) for place, svg in drawn.items() if svg is not None}
 
 
 def _title(plan: Plan, units: Units) -> Markup:
@@ -122,7 +133,7 @@ def _fields(bench: Bench, typed: Mapping[str, str], faults: Mapping[str, str], u
         chosen = [field for field in fields if field.is_seldom is seldom]
         return [_field(field, typed.get(field.key), field.key in faults, units) for field in chosen]
 
-    is_changed = any(field.is_seldom and field.key in typed for field in fields)
+    is_unfolded = any(field.is_seldom and field.key in typed for field in fields)
     notes = [
         el("p", f"{label(field, units)}: {faults[field.key]}", class_="field-fault", id=f"field-{field.key}-fault")
         for field in fields
@@ -131,12 +142,13 @@ def _fields(bench: Bench, typed: Mapping[str, str], faults: Mapping[str, str], u
     return el(
         "form",
         el("div", cells(seldom=False), class_="fields"),
+        _also(bench, typed),
         el(
             "details",
             el("summary", "More of the exercise"),
             el("div", cells(seldom=True), class_="fields"),
             class_="seldom",
-            open=is_changed,
+            open=is_unfolded,
         ),
         el("div", notes, id="field-faults", role="alert"),
         el("button", "Plan again", type="submit", class_="only-read", tabindex="-1"),
@@ -144,30 +156,62 @@ def _fields(bench: Bench, typed: Mapping[str, str], faults: Mapping[str, str], u
         method="get",
         action=bench.path,
         data_api=bench.api,
+        data_seen=bench.texts.exercise.number,
         autocomplete="off",
+    )
+
+
+def _also(bench: Bench, typed: Mapping[str, str]) -> Markup:
+    """What can be done with the values besides planning: keep them, give them back, take them elsewhere."""
+    query = query_of(typed)
+    files = [
+        el("a", words, href=with_query(f"{bench.api}/export/{ending}", query), download=True, data_keeps_query=True)
+        for ending, words in FILES
+    ]
+    return el(
+        "div",
+        el(
+            "div",
+            el("button", "Keep these values", type="button", id="keep"),
+            el("button", "Back to the kept values", type="button", id="give-back"),
+            class_="differs",
+            id="differs",
+            hidden=not typed,
+        ),
+        el("a", "Debrief a recording", href=f"/debriefs?exercise={bench.key}"),
+        el(
+            "a",
+            "Airplane at this weight",
+            href=with_query(f"/airplanes/{bench.texts.airplane.file}?exercise={bench.key}", query, joiner="&"),
+            data_keeps_query=f"exercise={bench.key}",
+        ),
+        el("details", el("summary", "Save as a file"), el("div", files, class_="paper"), class_="menu", id="files"),
+        class_="also",
     )
 
 
 def _field(field: ExerciseField, typed: str | None, is_bad: bool, units: Units) -> Markup:
     name, own = label(field, units), shown(field.text)
     value = own if typed is None else shown(typed)
-    return el(
-        "label",
-        el("span", name),
-        el(
-            "input",
-            id=f"field-{field.key}",
-            name=field.key,
-            value=value,
-            data_own=own,
-            size=max(4, len(own)),
-            maxlength=60,
-            spellcheck="false",
-            aria_invalid="true" if is_bad else None,
-            aria_describedby=f"field-{field.key}-fault" if is_bad else None,
-        ),
-        data_label=name,
-    )
+    common = {
+        "id": f"field-{field.key}",
+        "name": field.key,
+        "data_own": own,
+        "aria_invalid": "true" if is_bad else None,
+        "aria_describedby": f"field-{field.key}-fault" if is_bad else None,
+    }
+    if field.choices:
+        control = _choice(field, value, common)
+    else:
+        control = el("input", value=value, size=max(4, len(own)), maxlength=60, spellcheck="false", **common)
+    return el("label", el("span", name), control, data_label=name)
+
+
+def _choice(field: ExerciseField, value: str, common: Mapping[str, str | None]) -> Markup:
+    """A field that holds one of some words; a word of the address that is none of them is shown as it stands."""
+    words = field.choices if value in field.choices else (*field.choices, value)
+    options = [el("option", wording.sentence_case(word), value=word, selected=word == value) for word in words]
+    return el("select", options, **common)
 
 
 def _sheet(fragments: Mapping[str, Markup], *, is_stale: bool) -> Markup:
@@ -233,6 +277,7 @@ def _ledger(plan: Plan, units: Units) -> Markup:
         )
         for item in plan.ledger
     ]
+    spare = el("p", f"To spare, high to low key: {units.height.text(plan.surplus_m)}.", class_="sub")
     total = el(
         "tr",
         el("th", "from the high key", scope="row"),
@@ -243,7 +288,7 @@ def _ledger(plan: Plan, units: Units) -> Markup:
         el("th", f"Where the {units.height.text(entry_m)} go", scope="col"),
         el("th", units.height.unit, scope="col", class_="number"),
     )
-    return el("table", el("thead", head), el("tbody", rows), el("tfoot", total))
+    return join([el("table", el("thead", head), el("tbody", rows), el("tfoot", total)), spare])
 
 
 def _finding_lines(document: Document) -> list[tuple[str, str]]:
@@ -281,14 +326,16 @@ def _finding_list(lines: Sequence[tuple[str, str]]) -> Markup:
 
 
 def _actions(plan: Plan, document: Document) -> Markup:
-    """The print button; with a stop it is off and says why."""
+    """The sections to ask for, and the print button; with a stop it is off and says why."""
     stops = [text for severity, text in _finding_lines(document) if severity == "stop"]
     if not stops and plan.feasible:
-        return el("button", "Print the card", id="print", type="button", class_="first")
+        card = el("button", "Print the card", id="print", type="button", class_="first")
+        return el("div", asked_buttons(), card, class_="row")
     why = stops[0] if stops else "The exercise cannot come out as wished."
+    off = el("button", "Print the card", type="button", disabled=True, aria_describedby="print-why")
     return join(
         [
-            el("button", "Print the card", type="button", disabled=True, aria_describedby="print-why"),
+            el("div", asked_buttons(), off, class_="row"),
             el("p", f"No card: {why}", class_="why", id="print-why"),
         ]
     )
@@ -305,33 +352,3 @@ def _cautions(lines: Sequence[tuple[str, str]]) -> Markup:
             el("textarea", id="card-reason", name="reason", rows=2, maxlength=300, required=True),
         ]
     )
-
-
-def _card_dialog(cautions: Markup) -> Markup:
-    papers = [
-        el(
-            "label",
-            el("input", type="radio", name="paper", value=value, checked=index == 0),
-            name,
-            class_="choice",
-        )
-        for index, (value, name) in enumerate(PAPERS)
-    ]
-    form = el(
-        "form",
-        el("h2", "The card", id="card-title"),
-        el("div", cautions, id="cautions"),
-        el("fieldset", el("legend", "Paper", class_="only-read"), papers),
-        el("label", "Trainee, if wanted", class_="label", for_="card-trainee"),
-        el("input", id="card-trainee", name="trainee", maxlength=60, autocomplete="off"),
-        el("p", class_="telling", id="card-progress", role="status"),
-        el("div", class_="trouble", id="card-trouble", role="alert", hidden=True),
-        el(
-            "div",
-            el("button", "Back", type="button", id="card-close"),
-            el("button", "Save the PDF", type="submit", class_="first"),
-            class_="row",
-        ),
-        method="dialog",
-    )
-    return el("dialog", form, id="card", aria_labelledby="card-title")

@@ -38,12 +38,17 @@ def faults_by_place(refusal: Refusal) -> dict[str, str]:
 
 
 def refusal_answer(refusal: Refusal) -> JSONResponse:
+    """A refusal as `volplane/problems/1` with its status."""
+    return JSONResponse(problems_said(refusal), status_code=http_status(refusal))
+
+
+def problems_said(refusal: Refusal) -> dict[str, Any]:
     """A refusal as `volplane/problems/1`; each problem has a sentence, ready to be shown."""
     document = problems_document(refusal)
     if isinstance(refusal, FilesRefused):
         pairs = zip(document["problems"], refusal.problems, strict=True)
         document["problems"] = [{**entry, "sentence": said(problem)} for entry, problem in pairs]
-    return JSONResponse(document, status_code=http_status(refusal))
+    return document
 
 
 def problem_answer(status: int, place: str, sentence: str, code: str) -> JSONResponse:

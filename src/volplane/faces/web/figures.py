@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from volplane.domain.debrief.results import Attempt
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.finding import Finding
+from volplane.faces.documents import plan_words
 from volplane.faces.documents.wording import Units
 from volplane.faces.report.board import Frame
 from volplane.faces.report.charts import (
@@ -20,6 +22,8 @@ from volplane.faces.report.heights import HeightAxis, gate_ladder, height_profil
 from volplane.faces.report.plan_board import whiteboard
 from volplane.faces.report.wind_chart import wind_by_height
 
+Size = tuple[float, float]
+
 # sizes in px, by the page's grid: one for the desktop's two columns, one for the tablet's single one
 BOARD = (560.0, 556.0)
 PROFILE, LADDER = (350.0, 224.0), (246.0, 224.0)
@@ -29,15 +33,23 @@ CUTOUT, CHART = (194.0, 184.0), (286.0, 184.0)
 WIDE_CHART = (640.0, 240.0)
 
 
+class Layout(StrEnum):
+    """Which of the two layouts the drawings are for; both, as long as nobody has said."""
+
+    DESKTOP = "desktop"
+    TABLET = "tablet"
+    BOTH = "both"
+
+
 @dataclass(frozen=True, slots=True)
 class PlanFigures:
-    """The drawings of the exercise page as SVG text."""
+    """The drawings of the exercise page as SVG text; None for the layout that is not asked for."""
 
     board: str
-    profile: str
-    ladder: str
-    profile_tablet: str
-    ladder_tablet: str
+    profile: str | None
+    ladder: str | None
+    profile_tablet: str | None
+    ladder_tablet: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +81,21 @@ class AttemptFigures:
     glide_by_phase: str | None
 
 
-def plan_figures(plan: Plan, units: Units, binding_words: str | None, held: HeldScales | None = None) -> PlanFigures:
-    """Every drawing of the exercise page; `binding_words` says at an infeasible path what ends it."""
+def plan_figures(plan: Plan, units: Units, held: HeldScales | None = None, layout: Layout = Layout.BOTH) -> PlanFigures:
+    """The drawings of the exercise page; at an infeasible path it is said what ends it."""
     frame, axis = (None, None) if held is None else (held.board, held.heights)
-    return PlanFigures(
-        board=whiteboard(plan, size_px=BOARD, units=units, binding_words=binding_words, held_in=frame),
-        profile=height_profile(plan, size_px=PROFILE, units=units, held=axis),
-        ladder=gate_ladder(plan, size_px=LADDER, units=units, held=axis),
-        profile_tablet=height_profile(plan, size_px=PROFILE_TABLET, units=units, held=axis),
-        ladder_tablet=gate_ladder(plan, size_px=LADDER_TABLET, units=units, held=axis),
-    )
+    words = None if plan.binding is None else plan_words.binding_text(plan.binding, units)
+
+    def charts(profile_px: Size, ladder_px: Size, other: Layout) -> tuple[str | None, str | None]:
+        if layout is other:
+            return None, None
+        profile = height_profile(plan, size_px=profile_px, units=units, held=axis)
+        return profile, gate_ladder(plan, size_px=ladder_px, units=units, held=axis)
+
+    profile, ladder = charts(PROFILE, LADDER, Layout.TABLET)
+    profile_tablet, ladder_tablet = charts(PROFILE_TABLET, LADDER_TABLET, Layout.DESKTOP)
+    board = whiteboard(plan, size_px=BOARD, units=units, binding_words=words, held_in=frame)
+    return PlanFigures(board, profile, ladder, profile_tablet, ladder_tablet)
 
 
 def finding_figures(attempt: Attempt, finding: Finding, units: Units) -> FindingFigures:

@@ -39,7 +39,10 @@ FIELD_KEYS = (
     "qnh",
     "temperature",
     "break_off_height",
+    "runway",
     "pattern",
+    "shape",
+    "half_turn",
     "entry_height",
     "low_key_height",
     "low_key_offset",
@@ -78,6 +81,11 @@ class ExerciseField(Protocol):
         """Whether it is folded away: changed less often, or rather dragged on the whiteboard."""
         ...
 
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The only words it may hold, where there are some."""
+        ...
+
 
 class Workbench(Protocol):
     """The exercise on the bench and what can be done with it. Every method may be called from several threads at once.
@@ -110,6 +118,21 @@ class Workbench(Protocol):
 
     def plan(self, changes: Mapping[str, str]) -> Plan:
         """The exercise with the changes, solved."""
+        ...
+
+    def compared(self, changes: Mapping[str, str]) -> Plan:
+        """The same with every runway end and both sides beside it."""
+        ...
+
+    def with_ways(self, changes: Mapping[str, str]) -> Plan:
+        """The same with what each way to lose height costs from each gate on."""
+        ...
+
+    def dispersed(self, changes: Mapping[str, str], runs: int, seed: int, progress: Callable[[int, int], bool]) -> Plan:
+        """The same flown many times by a pilot who errs; `progress` is told flights done and to do, True stops it.
+
+        A plan that cannot come out is not flown and has no dispersion.
+        """
         ...
 
 

@@ -1,45 +1,26 @@
-"""The exercise: its page, the answer to a change, the plan as a document, the card."""
+"""The exercise: its page, the answer to a change, the drawings during a drag, the plan as a document, keeping it."""
 
 from __future__ import annotations
 
-import json
-from typing import Annotated, Any, Literal
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, JSONResponse, Response
+from fastapi.responses import HTMLResponse, JSONResponse
 from pydantic import BaseModel, Field
 
-from volplane.domain.exercise.hand_alter import hand_alterations
 from volplane.domain.exercise.plan import Plan
 from volplane.errors import Refusal
 from volplane.faces.documents.plan import plan_document
-from volplane.faces.documents.quantities import as_text
 from volplane.faces.documents.wording import Units
 from volplane.faces.report.board import Frame
-from volplane.faces.report.card import card_pdf
 from volplane.faces.report.heights import HeightAxis
-from volplane.faces.report.instructor_sheet import instructor_sheet_pdf
 from volplane.faces.web.exercise_page import drawn_pieces, exercise_page, fragments_of, page_title
 from volplane.faces.web.faults import faults_by_place
-from volplane.faces.web.fields import shown, typed
-from volplane.faces.web.figures import HeldScales, plan_figures
+from volplane.faces.web.fields import shown
+from volplane.faces.web.figures import HeldScales, Layout, plan_figures
 from volplane.faces.web.markup import Markup
-from volplane.faces.web.ports import House
 from volplane.faces.web.rooms import Bench, Rooms
-from volplane.services.kept import FileKind, KeptPlan, PrintedCard
-from volplane.services.standing_in import stand_in_of
-
-Paper = Literal["A5", "half-letter", "A4"]
-
-
-class CardWish(BaseModel):
-    """What the card dialog sends."""
-
-    changes: dict[str, str] = Field(default_factory=dict, max_length=40)
-    paper: Paper = "A5"
-    sheet: Literal["card", "instructor"] = "card"
-    reason: str = Field(default="", max_length=300)
-    trainee: str = Field(default="", max_length=60)
+from volplane.services.kept import FileKind
 
 
 class Held(BaseModel):
@@ -50,6 +31,7 @@ class Held(BaseModel):
     held_origin_y_px: float = Field(ge=-1e5, le=1e5)
     held_axis_ground_m: float = Field(ge=-1e5, le=1e5)
     held_axis_top_m: float = Field(ge=-1e5, le=1e5)
+    layout: Layout = Layout.BOTH
 
     def scales(self, units: Units) -> HeldScales:
         """As the figures take them."""
@@ -89,7 +71,7 @@ def exercise_routes(rooms: Rooms) -> APIRouter:
     def drag(request: Request, key: str, held: Annotated[Held, Query()]) -> JSONResponse:
         bench, units = rooms.bench(key), rooms.units_of(request)
         plan = bench.workbench.plan(bench.changes(request.query_params))
-        figures = plan_figures(plan, units, _binding_words(plan_document(plan, units)), held.scales(units))
+        figures = plan_figures(plan, units, held.scales(units), held.layout)
         return JSONResponse({"schema": "volplane/view/1", "fragments": drawn_pieces(figures)})
 
     @routes.get("/api/exercises/{key}/plan", summary="The plan as volplane/plan/1")
@@ -98,70 +80,17 @@ def exercise_routes(rooms: Rooms) -> APIRouter:
         solved = bench.workbench.plan(bench.changes(request.query_params))
         return JSONResponse(plan_document(solved, rooms.units_of(request)))
 
-    @routes.post("/api/exercises/{key}/card", summary="The card as PDF", response_class=Response)
-    def card(request: Request, key: str, wish: CardWish) -> Response:
-        bench = rooms.bench(key)
-        solved = bench.workbench.plan(bench.changes(wish.changes))
-        pdf = _printed(solved, wish, rooms.units_of(request))
-        _remember(rooms.house, bench, solved, wish)
-        name = f"{wish.sheet}-{solved.exercise.runway.name}-{solved.exercise.pattern}.pdf"
-        safe = "".join(letter for letter in name if letter.isascii() and (letter.isalnum() or letter in "-."))
-        return Response(
-            pdf, media_type="application/pdf", headers={"content-disposition": f'attachment; filename="{safe}"'}
-        )
-
     @routes.post("/api/exercises/{key}/keep", summary="Write the changes of the query into the kept exercise")
-    def keep(request: Request, key: str) -> JSONResponse:
+    def keep(request: Request, key: str, seen: Annotated[int | None, Query(ge=1)] = None) -> JSONResponse:
+        # `seen` is the state of the file the values were typed over; without it they go over the newest
         bench, house = rooms.bench(key), rooms.house
         texts = bench.texts
         text = house.with_changes(texts.name, texts.texts, bench.changes(request.query_params))
-        kept = house.shelf.save(FileKind.EXERCISE, key, text, texts.exercise.number, house.now_unix_s())
+        over = texts.exercise.number if seen is None else seen
+        kept = house.shelf.save(FileKind.EXERCISE, key, text, over, house.now_unix_s())
         return JSONResponse({"schema": "volplane/kept/1", "key": kept.file, "href": bench.path})
 
     return routes
-
-
-def _remember(house: House, bench: Bench, solved: Plan, wish: CardWish) -> None:
-    """Keep what was printed and, where there were cautions, the reason to fly it all the same."""
-    store, document, now = house.shelf.store, plan_document(solved), house.now_unix_s()
-    texts = bench.texts
-    plan = KeptPlan(
-        key=store.new_key(),
-        exercise_text=texts.exercise.key,
-        airplane_text=texts.airplane.key,
-        airfield_text=texts.airfield.key,
-        document=as_text(document),
-        code_version=house.code_version,
-        planned_unix_s=now,
-    )
-    cautions = [finding["text"] for finding in document["findings"] if finding["severity"] == "caution"]
-    card = PrintedCard(
-        store.new_key(),
-        plan.key,
-        "card",
-        wish.paper,
-        json.dumps(cautions, ensure_ascii=False),
-        wish.reason.strip(),
-        now,
-    )
-    store.change([plan, card])
-
-
-def _printed(solved: Plan, wish: CardWish, units: Units) -> bytes:
-    """The card, or the instructor sheet, as it is wished."""
-    paper, reason, trainee = wish.paper, wish.reason.strip() or None, typed(wish.trainee) or None
-    altered = hand_alterations(solved)
-    if wish.sheet == "card":
-        return card_pdf(solved, paper=paper, reason=reason, trainee=trainee, units=units, altered=altered)
-    return instructor_sheet_pdf(
-        solved,
-        paper=paper,
-        reason=reason,
-        trainee=trainee,
-        units=units,
-        altered=altered,
-        stand_in=stand_in_of(solved.exercise),
-    )
 
 
 def _plan_and_faults(bench: Bench, changes: dict[str, str]) -> tuple[Plan, dict[str, str]]:
@@ -178,10 +107,4 @@ def _plan_and_faults(bench: Bench, changes: dict[str, str]) -> tuple[Plan, dict[
 
 
 def _fragments(plan: Plan, units: Units) -> dict[str, Markup]:
-    document = plan_document(plan, units)
-    return fragments_of(plan, document, plan_figures(plan, units, _binding_words(document)), units)
-
-
-def _binding_words(document: dict[str, Any]) -> str | None:
-    binding = document["binding"]
-    return None if binding is None else str(binding["text"])
+    return fragments_of(plan, plan_document(plan, units), plan_figures(plan, units), units)
