@@ -67,6 +67,8 @@ FIELDS = (
     BenchField("qnh", "30.05 inHg"),
     BenchField("temperature", "18 degC"),
     BenchField("break_off_height", "500 ft"),
+    BenchField("runway", "25", is_seldom=True, choices=("25", "07")),
+    BenchField("pattern", "left", is_seldom=True, choices=("left", "right")),
     BenchField("entry_height", "2,500 ft", is_seldom=True),
     BenchField("low_key_height", "1,500 ft", is_seldom=True),
     BenchField("low_key_offset", "", is_seldom=True),
@@ -286,7 +288,7 @@ def _read(texts: Mapping[str, str]) -> tuple[dict, list[Problem]]:  # type: igno
     values: dict = {}  # type: ignore[type-arg]
     problems = []
     for key, text in texts.items():
-        if not text:
+        if not text or key in ("runway", "pattern"):
             continue
         if key.startswith("wind_"):
             match = re.fullmatch(r"(\d{1,3}) deg (\d{1,3}) kt", text)

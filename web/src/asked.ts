@@ -101,6 +101,8 @@ class MadeSection extends Section {
       const piece = (await answer.json()) as Piece;
       if (running.signal.aborted) return;
       this.show(piece);
+      // only now is there something to be taken to
+      if (this.made === null) this.place.scrollIntoView({ block: "start" });
       this.made = query;
       this.place.classList.remove("stale");
     } catch (fault) {
@@ -163,6 +165,7 @@ class FlownSection extends Section {
       this.show(JSON.parse(event.data as string) as Piece);
       this.flown = asked;
       this.end("");
+      this.place.scrollIntoView({ block: "start" });
       this.changed();
     });
     source.addEventListener("refused", (event) => {

@@ -56,6 +56,11 @@ def problem_answer(status: int, place: str, sentence: str, code: str) -> JSONRes
     return JSONResponse(_plain_problems([(place, sentence, code)]), status_code=status)
 
 
+def own_fault_said() -> dict[str, Any]:
+    """A fault of our own where no status can say so any more."""
+    return _plain_problems([("", OUR_FAULT, "own-fault")])
+
+
 def wish_answer(fault: RequestValidationError) -> JSONResponse:
     """A request body that does not have the form asked for: one problem for each part of it."""
     lines = []

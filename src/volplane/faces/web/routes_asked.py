@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 import threading
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
@@ -19,7 +20,7 @@ from volplane.errors import Refusal
 from volplane.faces.documents.wording import Units
 from volplane.faces.report.exports import exported
 from volplane.faces.web.asked_sections import compared_inside, dispersed_inside, ways_inside
-from volplane.faces.web.faults import problems_said
+from volplane.faces.web.faults import own_fault_said, problems_said
 from volplane.faces.web.markup import Markup
 from volplane.faces.web.rooms import Bench, Rooms
 
@@ -124,6 +125,10 @@ class Flights:
             while (word := await told.get()) != "":
                 yield word
             yield work.result()
+        except Exception:
+            # the answer has begun, so that a fault of ours is said in it
+            logging.getLogger("uvicorn.error").exception("the flights came to a fault")
+            yield _event("refused", own_fault_said())
         finally:
             self._left.set()
 
