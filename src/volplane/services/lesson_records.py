@@ -144,7 +144,7 @@ class LessonDay:
 def days_without_record(reader: Reader, trainee: str) -> tuple[LessonDay, ...]:
     """The days of a trainee that wait for a record, the latest first."""
     flown = exercises_of(reader, trainee)
-    usual = usual_side(flown)
+    usual = usual_side([each.attempt.side for each in flown])
     by_day: dict[int, list[tuple[KeptDebrief, KeptRecording]]] = {}
     for debrief in reader.find(KeptDebrief, trainee=trainee):
         if debrief.lesson is None:

@@ -55,6 +55,19 @@ class PersonLine:
     last_unix_s: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class FlownLine:
+    """An exercise flown as reminders need it: whose, when, on which side, how it ended, and which keys it passed."""
+
+    trainee: str
+    start_unix_s: float
+    side: str
+    outcome: str
+    crosswind_mps: float | None
+    has_high_key: bool
+    has_low_key: bool
+
+
 class Lists(Protocol):
     """What lists are read from."""
 
@@ -64,4 +77,8 @@ class Lists(Protocol):
 
     def people(self) -> tuple[PersonLine, ...]:
         """Everybody by name, trainees first."""
+        ...
+
+    def flown(self) -> tuple[FlownLine, ...]:
+        """Every exercise that has a trainee, in no order."""
         ...

@@ -6,6 +6,7 @@ speed and trim aloft, turns about a point and surprise are known only from a les
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from enum import StrEnum
 
 from volplane.domain.exercise.exercise import GateName
@@ -45,17 +46,24 @@ def rung_of_slug(slug: str) -> Rung | None:
     return next((each for each in Rung if each.slug == slug), None)
 
 
-def rung_flown(exercise: FlownExercise, usual: Side | str) -> Rung | None:
-    """The rung an exercise was; `usual` is the side the trainee mostly flies. None where no gate was passed."""
-    crosswind = exercise.attempt.crosswind_mps
-    if exercise.gate(GateName.LOW_KEY) is None and exercise.gate(GateName.HIGH_KEY) is None:
+def rung_told(gates: Collection[str], side: str, usual: str, crosswind_mps: float | None) -> Rung | None:
+    """The rung an exercise was, by the gates it passed; `usual` is the side the trainee mostly flies.
+
+    None where neither key was passed.
+    """
+    if GateName.LOW_KEY not in gates and GateName.HIGH_KEY not in gates:
         return None
-    if exercise.attempt.side != usual or (crosswind is not None and abs(crosswind) >= CROSSWIND_MPS):
+    if side != usual or (crosswind_mps is not None and abs(crosswind_mps) >= CROSSWIND_MPS):
         return Rung.CROSSWIND
-    return Rung.LOW_KEY if exercise.gate(GateName.HIGH_KEY) is None else Rung.HIGH_KEY
+    return Rung.HIGH_KEY if GateName.HIGH_KEY in gates else Rung.LOW_KEY
 
 
-def usual_side(exercises: tuple[FlownExercise, ...]) -> str:
+def rung_flown(exercise: FlownExercise, usual: str) -> Rung | None:
+    """The same of an exercise that was read with its gates."""
+    gates = {each.gate for each in exercise.gates}
+    return rung_told(gates, exercise.attempt.side, usual, exercise.attempt.crosswind_mps)
+
+
+def usual_side(sides: Sequence[str]) -> str:
     """The side that is flown most, left where both are as often."""
-    right = sum(each.attempt.side == Side.RIGHT for each in exercises)
-    return Side.RIGHT if 2 * right > len(exercises) else Side.LEFT
+    return Side.RIGHT if 2 * sides.count(Side.RIGHT) > len(sides) else Side.LEFT

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
-from sqlalchemy import ColumnElement, Connection, Engine, Select, func, or_, select
+from sqlalchemy import ColumnElement, Connection, Engine, Select, exists, func, or_, select
 
 from volplane.adapters.store import engine as door
 from volplane.adapters.store import tables
+from volplane.domain.exercise.exercise import GateName
 from volplane.services.kept import KeptAttempt, Role
-from volplane.services.listing import DebriefLine, DebriefList, DebriefSearch, PersonLine
+from volplane.services.listing import DebriefLine, DebriefList, DebriefSearch, FlownLine, PersonLine
 
 _TRAINEE = tables.PERSON.alias("trainee")
 _INSTRUCTOR = tables.PERSON.alias("instructor")
@@ -42,7 +43,30 @@ class SqlLists:
         lines = (PersonLine(**{**row._mapping, "role": Role(row.role)}) for row in rows)
         return tuple(sorted(lines, key=lambda each: (each.role is not Role.TRAINEE, each.name.casefold())))
 
+    def flown(self) -> tuple[FlownLine, ...]:
+        """Every exercise that has a trainee, in no order."""
+        with door.reading(self._engine) as connection:
+            return tuple(FlownLine(**row._mapping) for row in connection.execute(_FLOWN))
 
+
+def _passed(gate: GateName) -> ColumnElement[bool]:
+    """Whether an attempt passed a gate."""
+    return exists().where(tables.GATE.c.attempt == tables.ATTEMPT.c.key, tables.GATE.c.gate == gate.value)
+
+
+_FLOWN = (
+    select(
+        tables.DEBRIEF.c.trainee,
+        tables.ATTEMPT.c.start_unix_s,
+        tables.ATTEMPT.c.side,
+        tables.ATTEMPT.c.outcome,
+        tables.ATTEMPT.c.crosswind_mps,
+        _passed(GateName.HIGH_KEY).label("has_high_key"),
+        _passed(GateName.LOW_KEY).label("has_low_key"),
+    )
+    .join(tables.DEBRIEF, tables.ATTEMPT.c.debrief == tables.DEBRIEF.c.key)
+    .where(tables.DEBRIEF.c.trainee.is_not(None))
+)
 _PEOPLE = (
     select(
         tables.PERSON.c.key,

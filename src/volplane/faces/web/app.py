@@ -29,6 +29,7 @@ from volplane.faces.web.routes_desk import desk_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
+from volplane.faces.web.routes_lesson_plans import lesson_plan_routes
 from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
 from volplane.faces.web.routes_people import people_routes
@@ -59,7 +60,7 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
         debrief_routes,
     ):
         app.include_router(routes(rooms))
-    for routes in (desk_routes, column_routes, people_routes, lesson_routes, manual_routes):
+    for routes in (desk_routes, column_routes, people_routes, lesson_routes, lesson_plan_routes, manual_routes):
         app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)

@@ -18,10 +18,14 @@ BACKUPS = "Backups, exports and printed pages are not reached: delete those your
 
 @dataclass(frozen=True, slots=True)
 class Keeping:
-    """How long lessons are kept: days, None for ever; what is older as words, "" where nothing is."""
+    """How long lessons are kept: days, None for ever; what is older as words, "" where nothing is.
+
+    After `reminder_days` without an exercise one is reminded of a trainee; 0 is never.
+    """
 
     days: int | None
     expired: str
+    reminder_days: int
 
 
 def people_page(frame: Frame, people: Sequence[PersonLine], keeping: Keeping, trouble: str = "") -> str:
@@ -33,6 +37,7 @@ def people_page(frame: Frame, people: Sequence[PersonLine], keeping: Keeping, tr
         told(trouble),
         _list(people),
         _someone_new(),
+        _reminders(keeping),
         _retention(keeping),
     ]
     return page(frame, title="People", room=ROOM, kind="people", content=content)
@@ -103,6 +108,23 @@ def el_input(key: str, value: str, *, most: int = LONGEST_NAME, required: bool =
 def area(key: str, value: str, *, rows: int = 3, most: int = 4000) -> Markup:
     """A field of several lines."""
     return el("textarea", value, id=key, name=key, rows=rows, maxlength=most)
+
+
+def _reminders(keeping: Keeping) -> Markup:
+    note = "Days since the last exercise kept here. Empty: never. No statement about what rules require."
+    days = str(keeping.reminder_days) if keeping.reminder_days else ""
+    return el(
+        "form",
+        el(
+            "section",
+            el("h2", "When to be reminded of somebody"),
+            el("div", field("reminder", "After days", el_input("reminder", days, most=6), note), class_="rows"),
+        ),
+        el("div", el("button", "Set this", type="submit"), class_="row"),
+        method="post",
+        action="/people/reminder",
+        class_="form",
+    )
 
 
 def _retention(keeping: Keeping) -> Markup:

@@ -19,8 +19,11 @@ from volplane.services.kept import Lesson, Person, Role
 from volplane.services.lesson_records import LessonDay, LessonRecord
 from volplane.services.progress import FlownExercise, GateProgress, Progress
 from volplane.services.robust import Middle
+from volplane.services.shelf import ShelvedExercise
 
 LONGEST_NOTES = 4000
+# the exercises changed last are those that are taught now
+MOST_PLANS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,7 @@ class PersonSheet:
     days: Sequence[LessonDay]
     lessons: Sequence[Lesson]
     reminders: Sequence[str]
+    exercises: Sequence[ShelvedExercise]
     units: Units
 
 
@@ -101,12 +105,30 @@ def _records(sheet: PersonSheet) -> Markup | None:
     ]
     kept = [el("li", el("a", _kept_words(each), href=f"/lessons/{each.key}")) for each in sheet.lessons]
     reminders = [el("p", each, class_="sub") for each in sheet.reminders]
-    if not (waiting or kept or reminders):
+    plans = [
+        el("a", _plan_words(each), href=f"/exercises/{each.file.key}/lesson?trainee={key}", class_="button")
+        for each in sheet.exercises[:MOST_PLANS]
+    ]
+    if not (waiting or kept or reminders or plans):
         return None
     listed = el("ul", kept, class_="news") if kept else None
     return _section(
-        "records", "Lesson records", [*reminders, el("div", waiting, class_="choose") if waiting else None, listed]
+        "records",
+        "Lessons",
+        [*reminders, el("div", waiting, class_="choose") if waiting else None, listed, _plans(plans)],
     )
+
+
+def _plans(plans: Sequence[Markup]) -> Markup | None:
+    if not plans:
+        return None
+    return el(
+        "div", el("p", "The next lesson, planned on an exercise:", class_="sub"), el("div", plans, class_="choose")
+    )
+
+
+def _plan_words(exercise: ShelvedExercise) -> str:
+    return f"{exercise.airplane}, runway {exercise.runway}, {exercise.airfield}"
 
 
 def _waiting_words(day: LessonDay) -> str:

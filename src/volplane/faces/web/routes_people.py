@@ -13,7 +13,7 @@ from volplane.faces.web.people_page import LONGEST_NAME, Keeping, people_page
 from volplane.faces.web.person_page import LONGEST_NOTES, PersonSheet, forget_page, person_page
 from volplane.faces.web.rooms import Rooms
 from volplane.services import forgetting
-from volplane.services.currency import reminders_of
+from volplane.services.currency import keep_reminder_days, reminder_days, reminders_of
 from volplane.services.keeping import ChangedMeanwhile
 from volplane.services.kept import Lesson, Person, Role
 from volplane.services.lesson_records import days_without_record
@@ -53,6 +53,16 @@ def people_routes(rooms: Rooms) -> APIRouter:
             said = f"“{typed[:20]}” is no number of days from 1 to {LONGEST_KEPT_DAYS:,}. Empty is for ever."
             return _list(rooms, request, said)
         forgetting.keep_retention(rooms.house.shelf.store, days)
+        return RedirectResponse("/people", SEE_OTHER)
+
+    @routes.post("/people/reminder")
+    def reminder(request: Request, form: Form) -> Response:
+        typed = form.get("reminder", "").strip()
+        days = whole_number(typed, 1, LONGEST_KEPT_DAYS)
+        if typed and days is None:
+            said = f"“{typed[:20]}” is no number of days from 1 to {LONGEST_KEPT_DAYS:,}. Empty is never."
+            return _list(rooms, request, said)
+        keep_reminder_days(rooms.house.shelf.store, days or 0)
         return RedirectResponse("/people", SEE_OTHER)
 
     @routes.post("/people/expired")
@@ -102,7 +112,8 @@ def _list(rooms: Rooms, request: Request, trouble: str = "") -> HTMLResponse:
     with house.shelf.store.snapshot() as reader:
         days = forgetting.retention_days(reader)
         old = forgetting.expired(reader, house.now_unix_s())
-    keeping = Keeping(days, belongings_text(old) if old.goes else "")
+        reminder = reminder_days(reader)
+    keeping = Keeping(days, belongings_text(old) if old.goes else "", reminder)
     return HTMLResponse(
         people_page(rooms.frame(request), house.lists.people(), keeping, trouble), 422 if trouble else 200
     )
@@ -112,6 +123,7 @@ def _person(
     rooms: Rooms, request: Request, key: str, trouble: str = "", typed_notes: str | None = None
 ) -> HTMLResponse:
     frame, house = rooms.frame(request), rooms.house
+    flown = [each for each in house.lists.flown() if each.trainee == key]
     with house.shelf.store.snapshot() as reader:
         person = reader.get(Person, key)
         exercises = exercises_of(reader, key)
@@ -121,7 +133,11 @@ def _person(
             progress=progress_of(exercises),
             days=days_without_record(reader, key),
             lessons=sorted(lessons, key=lambda each: each.begun_unix_s, reverse=True),
-            reminders=[reminder_sentence(each) for each in reminders_of(reader, person, house.now_unix_s())],
+            reminders=[
+                reminder_sentence(each)
+                for each in reminders_of(person, flown, lessons, reminder_days(reader), house.now_unix_s())
+            ],
+            exercises=house.shelf.exercises() if person.role is Role.TRAINEE else (),
             units=frame.units,
         )
     return HTMLResponse(person_page(frame, sheet, trouble, typed_notes), 422 if trouble else 200)

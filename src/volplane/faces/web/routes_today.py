@@ -5,8 +5,10 @@ from __future__ import annotations
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse
 
+from volplane.faces.documents.currency_words import reminder_sentence
 from volplane.faces.web.rooms import Rooms
-from volplane.faces.web.today_page import SHOWN, today_page
+from volplane.faces.web.today_page import SHOWN, News, today_page
+from volplane.services.currency import all_reminders
 from volplane.services.listing import DebriefSearch
 
 
@@ -18,6 +20,9 @@ def today_routes(rooms: Rooms) -> APIRouter:
     def today(request: Request) -> HTMLResponse:
         house = rooms.house
         debriefs = house.lists.debriefs(DebriefSearch(most=SHOWN))
-        return HTMLResponse(today_page(rooms.frame(request), house.shelf.exercises(), debriefs, ()))
+        with house.shelf.store.snapshot() as reader:
+            reminders = all_reminders(reader, house.lists.flown(), house.now_unix_s())
+        news = [News(reminder_sentence(each), f"/people/{each.person}") for each in reminders]
+        return HTMLResponse(today_page(rooms.frame(request), house.shelf.exercises(), debriefs, news))
 
     return routes
