@@ -127,12 +127,13 @@ def with_comparison(plan: Plan) -> Plan:
 
 
 def with_ways(plan: Plan) -> Plan:
-    """A plan with what each way to lose height costs from each gate on."""
+    """A plan with what each way to lose height costs from each gate on, and the speed to fly of each straight leg."""
     from dataclasses import replace
 
+    from volplane.domain.exercise.leg_speeds import leg_speeds
     from volplane.domain.exercise.ways import ways_of
 
-    return replace(plan, ways=ways_of(plan))
+    return replace(plan, ways=ways_of(plan), leg_speeds=leg_speeds(plan))
 
 
 def read_recording(name: str, data: bytes, column_map: ColumnMap | None = None) -> Recording:

@@ -96,7 +96,7 @@ def test_a_debrief_is_valid_by_its_schema(attempt: Any) -> None:
 
 # keys as the contract lists them; more may be there
 PLAN_KEYS = (
-    "gates phases path ledger surplus_ft fine_pitch touchdown ways_to_lose_height dispersion findings break_off "
+    "gates phases path ledger surplus_ft fine_pitch touchdown ways_to_lose_height speed_to_fly dispersion findings break_off "
     "feasible binding levers comparison"
 ).split()
 GATE_KEYS = (
@@ -181,7 +181,7 @@ def test_what_is_null_has_a_reason() -> None:
     document = plan_of(dataclasses.replace(fixtures.plan(), fine_pitch=None))
     reasons = {entry["key"] for entry in document["not_observable"]}
     empty = {key for key, value in document.items() if value is None and key != "binding"}
-    assert empty == reasons == {"ways_to_lose_height", "dispersion", "comparison", "fine_pitch"}
+    assert empty == reasons == {"ways_to_lose_height", "speed_to_fly", "dispersion", "comparison", "fine_pitch"}
     (attempt,) = debrief_of(fixtures.debrief())["attempts"]
     assert {"standin", "engine", "speed_kcas"} <= {entry["key"] for entry in attempt["not_observable"]}
 

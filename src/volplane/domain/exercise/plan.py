@@ -180,6 +180,19 @@ class WayFromGate:
 
 
 @dataclass(frozen=True, slots=True)
+class LegSpeed:
+    """The indicated airspeed that carries farthest on a straight leg, and what the rule of thumb says.
+
+    `tailwind_mps` is along the track, a headwind negative.
+    """
+
+    leg: str
+    tailwind_mps: float
+    farthest_ias_mps: float
+    rule_ias_mps: float
+
+
+@dataclass(frozen=True, slots=True)
 class ComparedRunway:
     """The same exercise on one runway end and side: what speaks for and against it.
 
@@ -223,6 +236,7 @@ class Plan:
     dispersion: Dispersion | None = None
     comparison: tuple[ComparedRunway, ...] = ()
     ways: tuple[WayFromGate, ...] = ()
+    leg_speeds: tuple[LegSpeed, ...] = ()
 
     @property
     def ends_in_go_around(self) -> bool:

@@ -53,11 +53,11 @@ class WayName(StrEnum):
 class WhyNot(StrEnum):
     """Why a way is not offered at a gate."""
 
-    USED_UP = "used up: it is out already"
+    USED_UP = "out already"
     TOO_FAST = "above its speed limit"
     TOO_STEEP = "more bank than allowed"
     TOO_FAR = "beyond the distance limit"
-    NO_ROOM = "no room left for it"
+    NO_ROOM = "no room left"
     UNKNOWN = "its drag is not in the airplane file"
     NO_STAND_IN = "no stand-in in the airplane file"
 

@@ -37,6 +37,7 @@ def plan_report(plan: Plan, units: Units = IMPERIAL, sheet: Sheet | None = None)
     _phases(page, plan, document, units)
     _ledger(page, plan, units)
     _ways(page, plan, units)
+    _leg_speeds(page, plan, units)
     _rules(page, plan, units)
     _comparison(page, plan, units)
     _dispersion(page, plan, units)
@@ -279,6 +280,17 @@ def _ways(page: Sheet, plan: Plan, units: Units) -> None:
     page.line(ways.NOTE)
     for sentence in ways.not_offered_sentences(plan.ways):
         page.line(sentence)
+
+
+def _leg_speeds(page: Sheet, plan: Plan, units: Units) -> None:
+    """The speed to fly of each straight leg beside the rule of thumb, where it was worked out."""
+    rows = ways.leg_speeds_rows(plan.leg_speeds, units)
+    if not rows:
+        return
+    page.heading("Speed that carries farthest, clean")
+    titles = ("Leg", "Wind along it", units.speed.unit, "by the rule")
+    page.table([Column(titles[i], [row[i] for row in rows], is_number=i > 1) for i in range(len(titles))])
+    page.line(ways.rule_differs_text(plan.leg_speeds, units))
 
 
 def _rules(page: Sheet, plan: Plan, units: Units) -> None:

@@ -29,7 +29,7 @@ from volplane.faces.documents.quantities import (
     seconds,
     utc,
 )
-from volplane.faces.documents.ways import ways_document
+from volplane.faces.documents.ways import leg_speeds_document, ways_document
 from volplane.faces.documents.wording import CAUTION_LINES, IMPERIAL, Units
 
 SCHEMA = "volplane/plan/1"
@@ -70,6 +70,7 @@ def plan_document(plan: Plan, units: Units = IMPERIAL, words: PlanWords | None =
         "fine_pitch": _fine_pitch(plan),
         "touchdown": {"x_ft": ft(plan.touchdown_x_m), "time_s": seconds(plan.touchdown_time_s)},
         "ways_to_lose_height": ways_document(plan.ways),
+        "speed_to_fly": leg_speeds_document(plan.leg_speeds),
         "dispersion": None if plan.dispersion is None else dispersion_document(plan.dispersion),
         "findings": [_finding(each, units, said) for each in plan.findings],
         "break_off": _break_off(plan),
@@ -251,6 +252,7 @@ def _not_observable(plan: Plan) -> list[dict[str, str]]:
     """Why keys of the document are null."""
     reasons = {
         "ways_to_lose_height": "Worked out where asked for, and the exercise is possible as wished.",
+        "speed_to_fly": "Worked out where asked for.",
         "dispersion": "Worked out only when runs are asked for and the exercise is possible as wished.",
         "comparison": "Worked out only when a comparison of runways is asked for.",
     }
@@ -260,6 +262,8 @@ def _not_observable(plan: Plan) -> list[dict[str, str]]:
         del reasons["comparison"]
     if plan.ways:
         del reasons["ways_to_lose_height"]
+    if plan.leg_speeds:
+        del reasons["speed_to_fly"]
     if plan.fine_pitch is None:
         reasons["fine_pitch"] = (
             "Not worked out: no configuration with the propeller in fine pitch, or no plan to compare."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from volplane.domain.exercise.plan import WayFromGate
+from volplane.domain.exercise.plan import LegSpeed, WayFromGate
 from volplane.faces.documents import wording
-from volplane.faces.documents.quantities import ft
+from volplane.faces.documents.quantities import ft, kt
 from volplane.faces.documents.wording import Units
 
 NOTE = "Each alone, beyond the plan; flown: in the stand-in, real: with a dead engine. They do not quite add up."
@@ -52,6 +52,41 @@ def not_offered_sentences(ways: Sequence[WayFromGate]) -> list[str]:
         if parts:
             sentences.append(f"Not from the {gate}: {', '.join(parts)}.")
     return sentences
+
+
+def leg_speeds_document(speeds: Sequence[LegSpeed]) -> list[dict[str, Any]] | None:
+    """The entries of `speed_to_fly`; None where they were not worked out."""
+    if not speeds:
+        return None
+    return [
+        {
+            "leg": each.leg,
+            "tailwind_kt": kt(each.tailwind_mps),
+            "speed_kias": kt(each.farthest_ias_mps),
+            "rule_kias": kt(each.rule_ias_mps),
+        }
+        for each in speeds
+    ]
+
+
+def leg_speeds_rows(speeds: Sequence[LegSpeed], units: Units) -> list[tuple[str, str, str, str]]:
+    """Leg, wind along it, speed that carries farthest, what the rule of thumb says."""
+    return [(wording.sentence_case(each.leg), _along(each, units), *_speeds(each, units)) for each in speeds]
+
+
+def rule_differs_text(speeds: Sequence[LegSpeed], units: Units) -> str:
+    """Where the rule of thumb (best glide and a quarter of the headwind) is off by a unit or more."""
+    legs = [each.leg for each in speeds if len(set(_speeds(each, units))) > 1]
+    rule = "The rule of thumb is best glide and a quarter of the headwind"
+    return f"{rule}; it differs on {', '.join(legs)}." if legs else f"{rule}; it agrees on every leg."
+
+
+def _along(each: LegSpeed, units: Units) -> str:
+    return f"{units.speed.text(abs(each.tailwind_mps))} {'behind' if each.tailwind_mps > 0.0 else 'ahead'}"
+
+
+def _speeds(each: LegSpeed, units: Units) -> tuple[str, str]:
+    return units.speed.figure(each.farthest_ias_mps), units.speed.figure(each.rule_ias_mps)
 
 
 def _why(each: WayFromGate) -> str:
