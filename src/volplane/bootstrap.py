@@ -347,6 +347,12 @@ class Workbench:
         """The exercise with the changes, solved."""
         return plan_exercise(self.exercise(changes))
 
+    def drawn(self, changes: Mapping[str, str]) -> Plan:
+        """The same as far as a drawing shows it, for a gate in the hand."""
+        from volplane.domain.exercise.solver import solve_for_drawing
+
+        return solve_for_drawing(self.exercise(changes))
+
     def compared(self, changes: Mapping[str, str]) -> Plan:
         """The same with every runway end and both sides beside it."""
         return with_comparison(self.plan(changes))

@@ -141,6 +141,9 @@ class FixtureWorkbench:
         plan = fixtures.plan(shape=shape, findings=self.findings, feasible=self.feasible)
         return dataclasses.replace(plan, exercise=_exercise(plan, values))
 
+    def drawn(self, changes: Mapping[str, str]) -> Plan:
+        return dataclasses.replace(self.plan(changes), findings=(), levers=(), fine_pitch=None)
+
     def compared(self, changes: Mapping[str, str]) -> Plan:
         return dataclasses.replace(self.plan(changes), comparison=asked.comparison())
 

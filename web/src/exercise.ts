@@ -114,6 +114,7 @@ class ExercisePage {
   private async replan(isFinished: boolean, isRedrawn = false): Promise<void> {
     const query = this.query();
     this.differs.hidden = query === "";
+    remember(query);
     this.running?.abort();
     if (query === this.drawn && !isRedrawn) {
       this.fresh();
@@ -139,7 +140,6 @@ class ExercisePage {
     document.title = view.title;
     this.drawn = query;
     this.fresh();
-    remember(query);
     for (const link of all("a[data-keeps-query]", HTMLAnchorElement)) {
       link.search = [link.dataset["keepsQuery"] ?? "", query].filter((part) => part !== "").join("&");
     }

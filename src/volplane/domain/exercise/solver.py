@@ -41,10 +41,23 @@ def solve(exercise: Exercise, *, with_levers: bool = True) -> Plan:
     :raises WindNotBelowAirspeed: the wind is as strong as the airspeed somewhere on the way.
     :raises BankLeavesTooLittleMargin: a bank of the exercise leaves less than the stall margin.
     """
-    return _plan(solve_shape(exercise), with_levers)
+    solution = solve_shape(exercise)
+    plan = _plan(solution)
+    if with_levers and not solution.is_feasible:
+        plan = replace(plan, levers=levers(solution))
+    return replace(plan, findings=plan_findings(plan, solution))
 
 
-def _plan(solution: Solution, with_levers: bool) -> Plan:
+def solve_for_drawing(exercise: Exercise) -> Plan:
+    """The same as far as a drawing shows it, for a gate in the hand: without findings, levers and the fine pitch.
+
+    :raises WindNotBelowAirspeed: as above.
+    :raises BankLeavesTooLittleMargin: as above.
+    """
+    return _plan(solve_shape(exercise), is_drawn_only=True)
+
+
+def _plan(solution: Solution, *, is_drawn_only: bool = False) -> Plan:
     ready, exercise = solution.bench, solution.bench.exercise
     flight = ready.whole(solution.shape, solution.entry_height_m)
     around = windows(ready, flight)
@@ -54,7 +67,7 @@ def _plan(solution: Solution, with_levers: bool) -> Plan:
     legs = _legs(solution, flight, around, low_key_s)
     landing_factor = ready.limits.landing_configuration.extra_drag_factor
     break_off = _break_off(solution, flight.path)
-    plan = Plan(
+    return Plan(
         exercise=exercise,
         feasible=solution.is_feasible,
         gates=gates,
@@ -63,15 +76,13 @@ def _plan(solution: Solution, with_levers: bool) -> Plan:
         legs=legs,
         ledger=ledger(flight, ready.glide, landing_factor, ends_in_go_around=exercise.flies_to_practice_floor),
         surplus_m=solution.surplus_m,
-        fine_pitch=fine_pitch(ready, flight, gates, low_key_s),
+        fine_pitch=None if is_drawn_only else fine_pitch(ready, flight, gates, low_key_s),
         touchdown_x_m=float(flight.path.x_m[-1]) + ready.flare.touchdown_from_fifty_foot_m,
         touchdown_time_s=float(flight.path.time_s[-1]) + ready.flare.time_s,
         break_off=break_off,
         findings=(),
         binding=solution.binding,
-        levers=levers(solution) if with_levers and not solution.is_feasible else (),
     )
-    return replace(plan, findings=plan_findings(plan, solution))
 
 
 def _crossings(shape: OverheadShape, path: FlightPath) -> tuple[GateCrossing, ...]:

@@ -15,13 +15,14 @@ from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.plan import Plan
 from volplane.domain.geometry.airfield import Airfield
 from volplane.errors import Problem
+from volplane.services.adopting import AirplaneTexts
 from volplane.services.airfields import AirfieldsFound, FoundAirfield, TableOrigin
 from volplane.services.checking import CheckedFile
 from volplane.services.column_maps import SeenColumn
 from volplane.services.kept import FileKind, FileText, KeptDebrief
 from volplane.services.listing import Lists
 from volplane.services.measured_file import MeasuredFile
-from volplane.services.recordings import ColumnMap
+from volplane.services.recordings import ColumnMap, Recording
 from volplane.services.sent_recordings import Sent
 from volplane.services.shelf import ExerciseTexts, Shelf
 from volplane.services.standing_in import StandInAnswer
@@ -120,6 +121,10 @@ class Workbench(Protocol):
         """The exercise with the changes, solved."""
         ...
 
+    def drawn(self, changes: Mapping[str, str]) -> Plan:
+        """The same as far as a drawing shows it, for a gate in the hand: no findings, nothing that would help."""
+        ...
+
     def compared(self, changes: Mapping[str, str]) -> Plan:
         """The same with every runway end and both sides beside it."""
         ...
@@ -175,6 +180,14 @@ class House(Protocol):
 
     def problems_of(self, kind: FileKind, name: str, texts: Mapping[str, str]) -> tuple[Problem, ...]:
         """Every problem of the file `name` among texts."""
+        ...
+
+    def airplane_texts(self) -> AirplaneTexts:
+        """Airplane files read and changed in memory."""
+        ...
+
+    def read_recording(self, name: str, data: bytes) -> Recording:
+        """The track of a kept recording; what is wrong with it is in its problems."""
         ...
 
     def airfield(self, name: str, text: str) -> Airfield:

@@ -70,7 +70,7 @@ def exercise_routes(rooms: Rooms) -> APIRouter:
     @routes.get("/api/exercises/{key}/drag", summary="The drawings alone, in scales that hold still during a drag")
     def drag(request: Request, key: str, held: Annotated[Held, Query()]) -> JSONResponse:
         bench, units = rooms.bench(key), rooms.units_of(request)
-        plan = bench.workbench.plan(bench.changes(request.query_params))
+        plan = bench.workbench.drawn(bench.changes(request.query_params))
         figures = plan_figures(plan, units, held.scales(units), held.layout)
         return JSONResponse({"schema": "volplane/view/1", "fragments": drawn_pieces(figures)})
 
