@@ -201,7 +201,7 @@ def dispersed_inside(plan: Plan, units: Units) -> Markup:
             el(
                 "div",
                 el("table", el("thead", head), el("tbody", rows)),
-                el("div", said, class_="said"),
+                el("div", said, class_="sentences"),
                 class_="outcome",
             ),
         ]
