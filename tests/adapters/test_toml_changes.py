@@ -10,7 +10,7 @@ from tests.adapters.toml_texts import AIRFIELD, AIRPLANE, EXERCISE, NOW_UNIX_S, 
 from volplane import units
 from volplane.adapters.toml.changes import exercise_with_changes, typed_fields
 from volplane.adapters.toml.source import HeldTexts, NamedText
-from volplane.domain.exercise.exercise import Exercise
+from volplane.domain.exercise.exercise import Exercise, ShapeName
 from volplane.errors import FilesRefused, Problem
 
 HELD = HeldTexts({"dunlin_tourer.toml": AIRPLANE, "quill_meadow.toml": AIRFIELD})
@@ -104,3 +104,16 @@ def test_an_unknown_field_or_level_is_answered() -> None:
     assert faults({"wieght": "3350 lb"})[0].place == "wieght"
     assert faults({"wind_7": "270 deg 18 kt"})[0].expected == "wind_0 to wind_1"
     assert faults({"weather": "fine"})[0].code == "field-unknown"
+
+
+def test_runway_side_shape_and_half_turn_are_chosen_among_words() -> None:
+    choices = {field.key: field.choices for field in typed_fields(changed({})) if field.choices}
+    assert set(choices) == {"runway", "pattern", "shape", "half_turn"}
+    assert choices["pattern"] == ("left", "right")
+    # where an en-route exercise begins only the file can say
+    assert str(ShapeName.EN_ROUTE) not in choices["shape"]
+    for key, words in choices.items():
+        for word in words:
+            # a power-off 180 begins at the low key: two heights would contradict each other
+            taken = changed({key: word, "low_key_height": ""})
+            assert {field.key: field.text for field in typed_fields(taken)}[key] == word
