@@ -23,7 +23,7 @@ _STRAIGHTS_S = (0.5, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0, 36.0, 42
 _TRACKS_RAD = np.linspace(-math.pi, math.pi, 37) + 0.01
 _LINED_UP_M, _LINED_UP_RAD = 10.0, math.radians(5.0)
 _ON_FINAL_RAD, _ON_FINAL_SINE = math.radians(10.0), math.sin(math.radians(10.0))
-_SMALL_TURN_RAD = math.radians(30.0)
+_SMALL_TURN_RAD = math.radians(15.0)
 
 
 @dataclass(frozen=True, slots=True)
