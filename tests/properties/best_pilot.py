@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,12 +18,12 @@ from volplane.domain.exercise.flying import BANK, HEIGHT, LEG, TRACK, Bench, X, 
 from volplane.domain.glide.guided_flight import Leg, LegKind, Start
 from volplane.domain.glide.practical_height import PracticalHeight
 
-_HANDS = (1, -1)
-_STRAIGHTS_S = (0.5, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0, 36.0, 42.0, 50.0, 60.0, 75.0)
+_HANDS, BY_EYE = (1, -1), 0
+_NEAR_RAD = np.linspace(-0.2, 0.2, 9)
+_STRAIGHTS_S = (0.5, *range(2, 40, 2), 42, 46, 50, 55, 60, 70)
 _TRACKS_RAD = np.linspace(-math.pi, math.pi, 37) + 0.01
 _LINED_UP_M, _LINED_UP_RAD = 10.0, math.radians(5.0)
 _ON_FINAL_RAD, _ON_FINAL_SINE = math.radians(10.0), math.sin(math.radians(10.0))
-_SMALL_TURN_RAD = math.radians(15.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class State:
 def most_height_left_m(ready: Bench, practical: PracticalHeight, state: State) -> float:
     """The most height over the final glide when the last turn is done; negative where every try comes out low."""
     best = -math.inf
-    for first in _HANDS:
+    for first in (*_HANDS, BY_EYE):
         for last in _HANDS:
 
             def fly(track_rad: float, straight_s: float, first: int = first, last: int = last) -> tuple[float, float]:
@@ -54,14 +54,17 @@ Flight = Callable[[float, float], tuple[float, float]]
 
 
 def _most_left_m(fly: Flight) -> float:
-    """Over all straights, from a coarse row of them to ever finer ones round the best."""
-    found = [(*_lined_up(fly, straight_s, _TRACKS_RAD), straight_s) for straight_s in _STRAIGHTS_S]
-    left_m, track_rad, best_s = max(found)
+    """Over all straights: from a coarse row of them, ever finer ones round the three best."""
+    found = sorted((*_lined_up(fly, straight_s, _TRACKS_RAD), straight_s) for straight_s in _STRAIGHTS_S)
+    return max(_refined_m(fly, *begin) for begin in found[-3:])
+
+
+def _refined_m(fly: Flight, left_m: float, track_rad: float, best_s: float) -> float:
     if not math.isfinite(left_m):
         return left_m
-    step_s = 3.0
+    step_s = 1.5
     while step_s > 0.2:
-        near = track_rad + np.linspace(-0.15, 0.15, 7)
+        near = track_rad + _NEAR_RAD
         trials = [(*_lined_up(fly, max(at, 0.5), near), max(at, 0.5)) for at in (best_s - step_s, best_s + step_s)]
         value = max(trials)
         if value[0] > left_m:
@@ -112,24 +115,20 @@ def _fly(
     limits = ready.limits
     common = (limits.glide_eas_mps, limits.glide_configuration)
     bank = limits.bank_low_rad
-    hardly = abs(math.remainder(track_rad - _track_rad(ready, state), 2.0 * math.pi)) < _SMALL_TURN_RAD
     legs = [
         Leg("first turn", LegKind.TURN, track_rad, *common, 1.0, turn_sign=first, bank_rad=bank),
         Leg("straight", LegKind.TURN, track_rad + 3.0, *common, 1.0, bank_rad=1e-6, end_time_s=straight_s),
         Leg("last turn", LegKind.TURN, 0.0, *common, 1.0, turn_sign=last, bank_rad=bank),
         Leg("final", LegKind.LINE, 0.0, *common, bank, x_m=1e6, end_time_s=4.0),
     ]
-    if hardly:  # a turn of the integrator lasts two seconds at least: smaller ones are flown by eye onto a line
+    if first == BY_EYE:  # a turn of the integrator lasts two seconds at least: smaller ones are flown onto a line
         legs[:2] = [
             Leg("straight", LegKind.LINE, track_rad, *common, bank, x_m=state.x_m + 1e6 * math.cos(track_rad),
                 y_m=state.y_m + 1e6 * math.sin(track_rad), end_time_s=straight_s)
         ]  # fmt: skip
     if limits.reaction_delay_s > 0.0:
-        legs.insert(
-            0,
-            Leg("delay", LegKind.TURN, 3.0, *common, 1.0, turn_sign=1, bank_rad=-state.bank_rad or 1e-6,
-                end_time_s=limits.reaction_delay_s),
-        )  # fmt: skip
+        go_on = Leg("delay", LegKind.TURN, _track_rad(ready, state) + 3.0, *common, 1.0, bank_rad=1e-6)
+        legs.insert(0, replace(go_on, bank_rad=-state.bank_rad or 1e-6, end_time_s=limits.reaction_delay_s))
     rows = ready.simulator.fly_rows(
         Start(state.x_m, state.y_m, state.height_m, state.heading_rad, limits.glide_eas_mps, state.bank_rad),
         tuple(legs),

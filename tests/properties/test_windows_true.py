@@ -77,7 +77,7 @@ def highest_verdicts(exercise: Exercise) -> list[str]:
 
 
 def test_thirty_feet_below_required_nobody_arrives_and_thirty_above_the_best_pilot_does() -> None:
-    assert Counter(map(lowest_verdict, feasible_exercises(seed=1, count=3))) == {"true": 3}
+    assert Counter(map(lowest_verdict, feasible_exercises(seed=1, count=2))) == {"true": 2}
 
 
 def test_thirty_feet_above_highest_everything_out_is_too_little_and_thirty_below_it_is_enough() -> None:
@@ -87,5 +87,12 @@ def test_thirty_feet_above_highest_everything_out_is_too_little_and_thirty_below
 @pytest.mark.long
 def test_highest_of_two_hundred_random_exercises_is_true() -> None:
     verdicts = Counter(verdict for each in feasible_exercises(seed=4, count=200) for verdict in highest_verdicts(each))
+    print(verdicts)
+    assert set(verdicts) == {"true"}
+
+
+@pytest.mark.long
+def test_required_of_two_hundred_random_exercises_is_true() -> None:
+    verdicts = Counter(map(lowest_verdict, feasible_exercises(seed=3, count=200)))
     print(verdicts)
     assert set(verdicts) == {"true"}
