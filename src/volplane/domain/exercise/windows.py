@@ -2,7 +2,7 @@
 
 Lowest is the practical required height (plus the reserve, for a gate). Highest is what is used up from here on along
 the planned path with everything out that the limits allow at the planned speeds, touching down at the far edge of the
-zone. Beside the planned path both edges move together, by the difference in required height.
+zone: added up from the drag and put right by flights. Beside the planned path both edges move together, by the difference in required height.
 """
 
 from __future__ import annotations
@@ -30,8 +30,6 @@ _TRACK_WEIGHT_M = 600.0
 _HEIGHT_WEIGHT_FACTOR = 0.5
 # every so many integration steps is near enough for that
 _EVERY = 4
-# flights from each place until highest is right there (ours)
-_FLOWN_ROUNDS = 2
 # lower than this over the runway nothing is left to decide (break-off height of the default exercise)
 _OVER_THE_RUNWAY_M = 500.0 * FOOT_M
 
@@ -172,7 +170,10 @@ def _is_glide(ready: Bench, leg: Leg) -> bool:
 
 
 def _too_high_m(ready: Bench, flight: GuidedFlight, row: int, height_m: float) -> float:
-    """How much lower than this a flight with everything out must begin to touch down at the far edge of the zone."""
+    """How much lower than this a flight with everything out must begin to touch down at the far edge of the zone.
+
+    One flight tells: the estimate is near enough for the slope of the final to turn place into height.
+    """
     path, first = flight.path, int(flight.path.phase_index[row])
     legs = tuple(
         replace(leg, configuration=_most_drag(ready, leg)) if _is_glide(ready, leg) else leg
@@ -181,11 +182,8 @@ def _too_high_m(ready: Bench, flight: GuidedFlight, row: int, height_m: float) -
     place = (path.x_m, path.y_m, path.heading_rad, path.eas_mps, path.bank_rad)
     x_m, y_m, heading_rad, eas_mps, bank_rad = (float(values[row]) for values in place)
     slope = FIFTY_FEET_M / ready.flare.aim_point_from_fifty_foot_m
-    wrong_m = 0.0
-    for _ in range(_FLOWN_ROUNDS):
-        rows = ready.simulator.fly_rows(Start(x_m, y_m, height_m - wrong_m, heading_rad, eas_mps, bank_rad), legs)
-        wrong_m += (ready.touchdown_x_m(rows) - ZONE_M) * slope
-    return wrong_m
+    rows = ready.simulator.fly_rows(Start(x_m, y_m, height_m, heading_rad, eas_mps, bank_rad), legs)
+    return (ready.touchdown_x_m(rows) - ZONE_M) * slope
 
 
 def _most_drag(ready: Bench, leg: Leg) -> Configuration:
