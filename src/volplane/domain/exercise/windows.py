@@ -2,7 +2,8 @@
 
 Lowest is the practical required height (plus the reserve, for a gate). Highest is what is used up from here on along
 the planned path with everything out that the limits allow at the planned speeds, touching down at the far edge of the
-zone: added up from the drag and put right by flights. Beside the planned path both edges move together, by the difference in required height.
+zone: added up from the drag and put right by flights. Beside the planned path both edges move together, by the
+difference in required height.
 """
 
 from __future__ import annotations
