@@ -10,12 +10,16 @@ import json
 import os
 import pathlib
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import metadata
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from volplane import __version__
 
 if TYPE_CHECKING:
+    from volplane.adapters.journal import Journal
+    from volplane.adapters.recording_folder import WatchedFolder
     from volplane.adapters.store.store import SqlStore
     from volplane.adapters.toml.library import TomlLibrary
     from volplane.domain.airplane.airplane import Airplane
@@ -36,10 +40,12 @@ if TYPE_CHECKING:
     from volplane.services.calibrating import DayOfLegs
     from volplane.services.checking import CheckedFile
     from volplane.services.column_maps import SeenColumn
+    from volplane.services.importing import Prepared, Sender
     from volplane.services.keeping import Reader, Store
     from volplane.services.keeping_debriefs import DebriefOptions
     from volplane.services.kept import FileKind, FileText, KeptDebrief
     from volplane.services.learning import Learned, LessonFile
+    from volplane.services.many_recordings import Answered, Result, Task
     from volplane.services.measured_file import MeasuredFile
     from volplane.services.measuring import DayOfMeasuring
     from volplane.services.recomputing import Document
@@ -48,6 +54,8 @@ if TYPE_CHECKING:
     from volplane.services.sent_recordings import Sent
     from volplane.services.shelf import ExerciseTexts
     from volplane.services.standing_in import StandInAnswer, StandInWishes
+
+A = TypeVar("A")
 
 _DEMO_FILES = ("exercise.toml", "dunlin_tourer.toml", "quill_meadow.toml")
 _DEMO_EXERCISE = "exercise.toml"
@@ -101,8 +109,13 @@ def plan_exercise(exercise: Exercise) -> Plan:
     return solve(exercise)
 
 
-def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
-    """The exercise, solved and, where it can be flown as wished, flown many times by a pilot who errs."""
+def plan_dispersed(exercise: Exercise, runs: int, seed: int, progress: Progress | None = None) -> Plan:
+    """The exercise, solved and, where it can be flown as wished, flown many times by a pilot who errs.
+
+    `progress` is told flights done and to do; what it answers, if true, stops the work.
+
+    :raises DispersionStopped: `progress` said so.
+    """
     from dataclasses import replace
 
     from volplane.domain.exercise.dispersion import disperse, dispersion_findings
@@ -112,7 +125,7 @@ def plan_dispersed(exercise: Exercise, runs: int, seed: int) -> Plan:
     plan = plan_exercise(exercise)
     if not plan.feasible:
         return plan
-    dispersion = disperse(solve_shape(exercise), plan.break_off, runs, seed)
+    dispersion = disperse(solve_shape(exercise), plan.break_off, runs, seed, progress=progress)
     findings = by_weight([*dispersion_findings(dispersion, exercise.thresholds), *plan.findings])
     return replace(plan, dispersion=dispersion, findings=findings)
 
@@ -799,6 +812,14 @@ class House:
         """Every problem of a file among texts."""
         return self._reading.problems_of(kind, name, texts)
 
+    def airplane_texts(self) -> AirplaneTexts:
+        """Airplane files read and changed in memory."""
+        return AirplaneTexts()
+
+    def read_recording(self, name: str, data: bytes) -> Recording:
+        """The track of a kept recording."""
+        return read_recording(name, data)
+
     def airfield(self, name: str, text: str) -> Airfield:
         """An airfield as its text describes it."""
         from volplane.adapters.toml.source import NamedText
@@ -872,6 +893,79 @@ class House:
         """A kept debrief made again from its recording, its texts and its options."""
         with self.shelf.store.snapshot() as reader:
             return debrief_again(reader, kept)
+
+
+def recordings_below(folder: pathlib.Path) -> tuple[str, ...]:
+    """The files below a folder, as paths within it. :raises FilesRefused: it cannot be read."""
+    from volplane.adapters.recording_folder import files_below
+
+    return files_below(folder)
+
+
+def watched_folder(folder: pathlib.Path) -> WatchedFolder:
+    """A folder to be looked at again and again for files that came and are whole."""
+    from volplane.adapters.recording_folder import WatchedFolder
+
+    return WatchedFolder(folder)
+
+
+def results_journal(path: pathlib.Path, seen: Callable[[dict[str, Any]], bool] | None) -> Journal:
+    """A new file of JSON lines; with `seen` one that is gone on with, see `adapters.journal`."""
+    from volplane.adapters.journal import new_journal, resumed_journal
+
+    return new_journal(path) if seen is None else resumed_journal(path, seen)
+
+
+def each_recording(
+    folder: pathlib.Path,
+    paths: Sequence[str],
+    make: Callable[[], Callable[[Task], Answered[A]]],
+    workers: int,
+    met_before: Mapping[str, str],
+    known: Callable[[str, str], Result[A] | None],
+) -> Generator[Result[A], None, None]:
+    """What becomes of each file of a folder in processes that do what `make` gives; see `results`."""
+    from volplane.adapters.recording_file import read_file
+    from volplane.adapters.worker_pool import WorkerPool
+    from volplane.services.many_recordings import results
+
+    with WorkerPool(make, workers) as pool:
+        yield from results(paths, lambda path: read_file(folder / path), pool, time.sleep, met_before, known)
+
+
+def each_for_store(
+    folder: pathlib.Path,
+    paths: Sequence[str],
+    make: Callable[[], Callable[[Task], Answered[Prepared]]],
+    workers: int,
+    store: Store,
+    sender: Sender,
+    *,
+    is_again: bool,
+) -> Generator[Result[Prepared], None, None]:
+    """The same for a store: what it knows needs no work; nothing is kept here."""
+    from volplane.services.importing import known_before
+
+    def known(path: str, sha256: str) -> Result[Prepared] | None:
+        return known_before(store, sender, path, sha256, is_again=is_again)
+
+    return each_recording(folder, paths, make, workers, {}, known)
+
+
+def prepare_for_store(sender: Sender, task: Task, document: Callable[[Debrief], str]) -> Prepared:
+    """A recording read and debriefed, to be kept by whoever holds the store. :raises Refusal: it cannot be."""
+    from volplane.adapters.formats.columns_seen import columns_seen
+    from volplane.services.importing import prepared
+    from volplane.services.sent_recordings import Debriefing
+
+    def debriefing(map_text: str | None) -> Debriefing:
+        column_map = _column_map(map_text)
+        return Debriefing(
+            lambda name, data: read_recording(name, data, column_map), _debrief_of_texts, document, __version__
+        )
+
+    titles = tuple(each.title for each in columns_seen(task.name, task.data))
+    return prepared(sender, task, titles, debriefing)
 
 
 def _column_map(text: str | None) -> ColumnMap | None:

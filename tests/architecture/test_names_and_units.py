@@ -29,6 +29,7 @@ DEGREES = re.compile(r"(?:.*_)?(?:latitude|longitude)(?:_sd)?_deg")
 # modules whose numbers have no unit of their own, and why
 WITHOUT_UNIT = {
     "domain/atmosphere/scalars.py": "gives back numbers and arrays of any unit as they were given",
+    "services/robust.py": "statistics of values of any unit, given back in theirs",
     "domain/geometry/shortest_paths_kernel.py": "lengths in turn radii, speeds in airspeeds",
 }
 

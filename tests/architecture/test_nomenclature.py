@@ -11,7 +11,7 @@ from tests.architecture.test_names_and_units import TOLD_ELSEWHERE, WITHOUT_UNIT
 UNITS = dict(
     pair.split(":")
     for pair in "m:m s:s mps:m/s mps2:m/s² rad:rad radps:rad/s deg:deg k:K pa:Pa kg:kg kgpm3:kg/m³ m3:m³ w:W "
-    "m2ps2:m²/s² ratio:1 factor:1 fraction:1".split()
+    "m2ps2:m²/s² m2ps:m²/s ratio:1 factor:1 fraction:1".split()
 )
 PAGE = REPOSITORY / "docs" / "nomenclature.md"
 COLUMNS = ("name", "symbol", "unit", "sign", "datum or meaning")

@@ -30,6 +30,8 @@ class Source(StrEnum):
     AIRSPEED = "airspeed held"
     TIMING = "moment of the turn to base"
     PICTURE = "picture of the glide"
+    OFFSET = "distance of the downwind leg"
+    ALTIMETER = "altimeter as read"
     LANDING = "round-out and float"
 
 
@@ -41,7 +43,9 @@ class Uncertainties:
     Glide: the ratio is off by a part of itself. Rising air and held airspeed and bank wander with a memory. A steady
     airspeed error comes on top. The bank of the half turn is off by a part of itself and stays between two banks.
     The picture: the place the pilot believes to be gliding to is off by a part of the ground distance left, by another
-    part once below the break-off height. Landing: scatter of round-out and float beyond what the speed explains.
+    part at the break-off height and below. The downwind leg is flown wide or close by a part of its distance, because
+    the sight mark is. The altimeter is read off by so much, always alike. Landing: scatter of round-out and float
+    beyond what the speed explains.
     """
 
     wind_speed_fraction: float = 0.25
@@ -62,6 +66,8 @@ class Uncertainties:
     timing_s: float = 3.0
     picture_fraction: float = 0.10
     picture_low_fraction: float = 0.03
+    offset_fraction: float = 0.05
+    altimeter_m: float = 20.0 * FOOT_M
     landing_m: float = 200.0 * FOOT_M
 
     def __post_init__(self) -> None:
@@ -92,6 +98,8 @@ _FIELDS: dict[Source, tuple[str, ...]] = {
     Source.AIRSPEED: ("airspeed_bias_mps", "airspeed_wander_mps"),
     Source.TIMING: ("timing_s",),
     Source.PICTURE: ("picture_fraction", "picture_low_fraction"),
+    Source.OFFSET: ("offset_fraction",),
+    Source.ALTIMETER: ("altimeter_m",),
     Source.LANDING: ("landing_m",),
 }
 
@@ -105,6 +113,8 @@ SOURCES: dict[Source, str] = {
     Source.BANK: "ours: 1.5 degrees with a memory of 5 s",
     Source.AIRSPEED: "ours: a steady 3 kt, and 2 kt with a memory of 10 s; a third of the gust spread adds in squares",
     Source.TIMING: "ours: 3 s early or late",
-    Source.PICTURE: "ours: 10 % of the distance left down to the break-off height, 3 % below it",
+    Source.PICTURE: "ours: 10 % of the distance left down to the break-off height, 3 % from there on",
+    Source.OFFSET: "ours: 5 % of its distance from the runway, about a hand's breadth on the wing",
+    Source.ALTIMETER: "ours: 20 ft, a mark of the scale",
     Source.LANDING: "ours: 200 ft beyond what speed and wind explain",
 }

@@ -19,6 +19,8 @@ SCHEMA = "volplane/problems/1"
 
 EXIT_DONE, EXIT_REFUSED, EXIT_WRONG_USAGE, EXIT_OUR_FAULT = 0, 1, 2, 3
 STATUS_REFUSED, STATUS_TOO_LARGE, STATUS_OUR_FAULT = 422, 413, 500
+# there is no such thing; somebody else was faster
+_STATUS_OF = {"not-kept": 404, "changed-meanwhile": 409}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,18 +102,19 @@ def http_status(fault: BaseException) -> int:
     if not isinstance(fault, Refusal):
         return STATUS_OUR_FAULT
     codes = [problem.code for problem in fault.problems] if isinstance(fault, FilesRefused) else [fault.code]
-    return STATUS_TOO_LARGE if any(code.endswith("-too-large") for code in codes) else STATUS_REFUSED
+    if any(code.endswith("-too-large") for code in codes):
+        return STATUS_TOO_LARGE
+    return _STATUS_OF.get(codes[0], STATUS_REFUSED) if codes else STATUS_REFUSED
 
 
 # One function a cause. `refusal` is Any because a face may not import the adapters that some causes come from.
 
 
-def _not_dispersed(refusal: Any, units: Units) -> Said:
-    circles = f" with {wording.counted(refusal.circles, 'circle')}" if refusal.circles else ""
+def _stopped(refusal: Any, units: Units) -> Said:
     return Said(
-        f"an exercise of the shape {refusal.shape}{circles}, to be flown many times",
-        "the shape overhead without whole circles before the high key",
-        "Leave --runs out; the erring pilot can fly that one alone.",
+        f"a wish to stop after {refusal.done:,} of {refusal.total:,} flights",
+        "all of them to be flown",
+        "Ask again when there is time for them.",
     )
 
 
@@ -435,7 +438,7 @@ _WORDS: Mapping[str, Callable[[Any, Units], Said]] = {
     "airspeed-not-recorded": _no_airspeed,
     "no-steady-glides": _no_glides,
     "wind-not-below-airspeed": _wind,
-    "shape-not-dispersed": _not_dispersed,
+    "dispersion-stopped": _stopped,
     "quantity-not-understood": _quantity,
     "track-cannot-be-held": _track,
     "directions-have-no-mean": _no_mean,

@@ -89,7 +89,7 @@ def _names(attempts: Sequence[Attempt], frame: Frame, placer: Placer) -> list[El
         path = attempt.path
         label = single(NAMES[number], lettering.TITLE, "middle")
         candidates = []
-        for share in (0.30, 0.42, 0.54, 0.66):
+        for share in (0.30, 0.42, 0.55, 0.66):
             row = round((share + 0.03 * number) * (len(path.time_s) - 1))
             at = frame.px(float(path.x_m[row]), float(path.y_m[row]))
             outward = float(path.track_rad[row]) - attempt.pattern.sign * math.pi / 2.0
