@@ -52,6 +52,13 @@ def demo_server(port: int, folder: pathlib.Path) -> list[str]:
     return [sys.executable, "-m", "tests.browser.serve_demo", str(port), str(folder)]
 
 
+def fresh_server(port: int, folder: pathlib.Path) -> list[str]:
+    """The command as it is given: the program over a store that does not exist yet."""
+    database = ["--database", str(folder / "fresh.sqlite")]
+    program = pathlib.Path(sys.executable).with_name("volplane")
+    return [str(program), "serve", "--port", str(port), *database]
+
+
 def _wait_until_it_answers(server: subprocess.Popen[bytes], port: int, log: pathlib.Path) -> None:
     end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end and server.poll() is None:

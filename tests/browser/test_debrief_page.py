@@ -23,7 +23,7 @@ def test_a_recording_is_chosen_questions_are_skipped_and_findings_are_read(new_p
     page = new_page(f"{bench}/debriefs")
     choose(page, "flight.gpx", b"a flight")
     expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
-    page.get_by_role("button", name="Skip the questions").click()
+    page.get_by_role("link", name="Skip the questions").click()
     expect(page.locator("h1.headline")).to_contain_text("210")
     expect(page.locator(".lesson li")).to_have_count(3)
     expect(page.locator(".lesson li figure svg").first).to_be_visible()
@@ -50,16 +50,122 @@ def test_a_wrong_file_gives_a_sentence_and_the_page_works_on(new_page: PageMaker
     expect(page.get_by_role("heading", level=1)).to_contain_text("own view")
 
 
-def test_what_the_trainee_said_stands_over_the_debrief(new_page: PageMaker, bench: str) -> None:
+def test_what_the_trainee_said_stands_over_the_debrief_and_is_kept(new_page: PageMaker, bench: str) -> None:
     page = new_page(f"{bench}/debriefs")
-    page.get_by_role("link", name="Mara Quist with Tobias Lund").first.click()
+    choose(page, "own-view.gpx", b"a flight with a view of it")
     page.get_by_label("Where did it touch?").fill("On the point, maybe just short.")
     page.get_by_label("When were you sure").fill("On final.")
     page.get_by_role("button", name="Show the debrief").click()
     expect(page.locator(".own")).to_contain_text("“On the point, maybe just short.”")
+    page.goto(page.url.split("?")[0])
     expect(page.locator(".own")).to_contain_text("“On final.”")
-    page.go_back()
-    expect(page.get_by_label("Where did it touch?")).to_be_visible()
+    page.get_by_role("link", name="Change the answers").click()
+    expect(page.get_by_label("When were you sure")).to_have_value("On final.")
+
+
+def test_a_finding_leads_to_its_second_in_every_figure(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    page.get_by_role("slider", name="Second of the flight").focus()
+    page.keyboard.press("Home")
+    before = beads_and_lines(page)
+    page.locator(".lesson .to-second").first.click()
+    told = page.locator(".lesson .to-second").first.get_attribute("data-second")
+    slider = page.get_by_role("slider", name="Second of the flight")
+    assert told is not None
+    assert abs(int(slider.get_attribute("aria-valuenow") or "-9") - float(told)) <= 1.0
+    assert beads_and_lines(page) != before
+
+
+def test_the_arrows_step_wherever_nothing_else_wants_them(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}{SHEET}")
+    said = page.locator("#cursor-at")
+    before = said.text_content()
+    page.keyboard.press("ArrowLeft")
+    expect(said).not_to_have_text(before or "")
+    page.locator("#fold-notes > summary").click()
+    area = page.locator(".note-form textarea")
+    area.fill("later")
+    here = said.text_content() or ""
+    area.press("ArrowLeft")
+    expect(said).to_have_text(here)
+
+
+def test_a_note_is_written_at_the_bead_changed_and_taken_away(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debriefs/low?own=skipped")
+    page.locator(".lesson .to-second").first.click()
+    second = page.locator("#cursor-at").text_content() or ""
+    page.locator("#fold-notes > summary").click()
+    page.locator(".note-form textarea").fill("Looked at the runway late.")
+    page.get_by_role("button", name="Keep the note").click()
+    note = page.locator(".notes li")
+    expect(note).to_contain_text("Looked at the runway late.")
+    expect(note).to_contain_text("private")
+    page.keyboard.press("Escape")
+    page.get_by_role("slider", name="Second of the flight").focus()
+    page.keyboard.press("Home")
+    note.locator("button.when").click()
+    expect(page.locator("#cursor-at")).to_have_text(second)
+    note.locator("summary").click()
+    note.locator("textarea").fill("Looked in time.")
+    note.get_by_label("for the trainee").check()
+    note.get_by_role("button", name="Keep", exact=True).click()
+    expect(note).to_contain_text("Looked in time.")
+    expect(note.locator(".words .sub")).to_have_text("for the trainee")
+    page.reload()
+    page.locator("#fold-notes > summary").click()
+    page.locator(".notes li summary").click()
+    page.locator(".notes li").get_by_role("button", name="Take it away").click()
+    expect(page.locator(".notes li")).to_have_count(0)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_one_chart_is_looked_at_closely_at_the_cursor_of_all(
+    new_page: PageMaker, bench: str, size: dict[str, int]
+) -> None:
+    page = new_page(f"{bench}{SHEET}", size)
+    page.locator("#fold-charts > summary").click()
+    chart = page.locator("#chart .u-over")
+    expect(chart).to_be_visible()
+    assert page.locator("#chart .uplot").count() == 1
+    page.locator("#chart-quantity").select_option(label="Height above the point, ft")
+    box = chart.bounding_box()
+    assert box is not None
+    said = page.locator("#cursor-at")
+    before = said.text_content() or ""
+    page.mouse.click(box["x"] + 0.9 * box["width"], box["y"] + 0.5 * box["height"])
+    expect(said).not_to_have_text(before)
+    words = said.text_content()
+    page.get_by_role("button", name="Closer").click()
+    page.mouse.click(box["x"] + 0.9 * box["width"], box["y"] + 0.5 * box["height"])
+    expect(said).not_to_have_text(words or "")
+    page.get_by_role("button", name="All of it").click()
+
+
+def test_no_more_exercises_are_chosen_than_can_be_told_apart(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debriefs/overlay?attempt=high.1&attempt=low.1&attempt=high.2&attempt=low.2")
+    boxes = page.locator(".laying input")
+    assert page.locator(".laying input:checked").count() == 4
+    assert page.locator(".laying input:not(:checked):enabled").count() == 0
+    boxes.and_(page.locator(":checked")).first.uncheck()
+    page.get_by_role("button", name="Lay them over each other").click()
+    expect(page.locator(".laid li")).to_have_count(3)
+
+
+def test_a_recording_is_removed_only_after_the_question(new_page: PageMaker, bench: str) -> None:
+    page = new_page(f"{bench}/debriefs")
+    choose(page, "to-remove.gpx", b"a flight to be removed")
+    page.get_by_role("link", name="Skip the questions").click()
+    address = page.url.split("?")[0]
+    page.locator(".more summary", has_text="Again, or away").click()
+    page.get_by_role("button", name="Remove this recording").click()
+    expect(page.locator("#away")).to_contain_text("The original file goes too.")
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.locator("#away")).to_be_hidden()
+    page.get_by_role("button", name="Remove this recording").click()
+    page.get_by_role("button", name="Remove it").click()
+    page.wait_for_url("**/debriefs")
+    page.goto(address)
+    expect(page.get_by_role("heading", level=1)).to_have_text("No such page")
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -96,8 +96,8 @@ def test_a_debrief_is_valid_by_its_schema(attempt: Any) -> None:
 
 # keys as the contract lists them; more may be there
 PLAN_KEYS = (
-    "gates phases path ledger surplus_ft fine_pitch touchdown ways_to_lose_height speed_to_fly dispersion findings break_off "
-    "feasible binding levers comparison"
+    "gates phases path ledger surplus_ft fine_pitch touchdown ways_to_lose_height speed_to_fly dispersion findings "
+    "break_off feasible binding levers comparison"
 ).split()
 GATE_KEYS = (
     "name height_ft altimeter_ft required_ft lowest_ft highest_ft x_ft y_ft distance_abeam_nm latitude_deg "

@@ -27,7 +27,6 @@ from volplane.domain.debrief.kneeboard import NoGateNoted
 from volplane.domain.debrief.refusals import RecordingFarFromAirfield, RecordingWithoutAltitude
 from volplane.domain.debrief.standards import StandardUnknown
 from volplane.domain.debrief.what_if import AirNotKnown, NotFlownThen
-from volplane.domain.exercise.exercise import ShapeName
 from volplane.domain.exercise.dispersion import DispersionStopped
 from volplane.domain.finding import Finding, Severity
 from volplane.domain.geometry.airfield import RunwayUnknown

@@ -92,6 +92,8 @@ def test_a_bad_row_is_answered_in_a_sentence(text: str, found: str) -> None:
 
 
 def test_readings_at_gates_that_the_shape_lacks_are_refused() -> None:
-    exercise = bootstrap.demo_workbench().exercise({"shape": "power-off 180", "entry_height": "1400 ft", "low_key_height": ""})
+    exercise = bootstrap.demo_workbench().exercise(
+        {"shape": "power-off 180", "entry_height": "1400 ft", "low_key_height": ""}
+    )
     with pytest.raises(NoGateNoted, match="low key"):
         bootstrap.debrief_bytes("kneeboard.csv", b"gate, altimeter_ft\nhigh key, 3700\n", exercise)

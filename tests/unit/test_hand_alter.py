@@ -70,7 +70,8 @@ def test_each_change_is_the_difference_to_a_plan_made_of_the_changed_exercise() 
         other = bootstrap.plan_exercise(altered_exercise(plan.exercise, change))
         for gate in alteration.gates:
             before, after = plan.gate(gate.name), other.gate(gate.name)
-            assert before is not None and after is not None
+            assert before is not None
+            assert after is not None
             assert before.altimeter_lowest_msl_m + gate.lowest_change_m == pytest.approx(after.altimeter_lowest_msl_m)
             assert before.altimeter_msl_m + gate.altimeter_change_m == pytest.approx(after.altimeter_msl_m)
 

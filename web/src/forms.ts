@@ -1,13 +1,10 @@
 // Two forms that are sent as JSON and lead to the page that comes of them: a new exercise, and the text of a file.
 // Faults are said at their fields; nothing that was typed is lost, a reload included.
 
+import type { Kept, View } from "./api";
 import { all, maybe, one, say, telling } from "./dom";
 import { ask, type ProblemLine, Refused } from "./http";
 import { forget, keep, keptOf } from "./kept";
-
-interface Answer {
-  readonly href: string;
-}
 
 export function startForms(): void {
   startFirstCard();
@@ -71,7 +68,7 @@ function startAirfields(form: HTMLFormElement): () => Promise<void> {
     try {
       const query = new URLSearchParams({ text: text.value.trim() });
       const response = await telling(progress, "Looking it up.", ask(`/api/airfields?${query.toString()}`));
-      const found = (await response.json()) as { readonly fragments: Readonly<Record<string, string>> };
+      const found = (await response.json()) as View;
       place.innerHTML = found.fragments["airfield-found"] ?? "";
     } catch (fault) {
       if (!(fault instanceof Refused)) throw fault;
@@ -117,7 +114,7 @@ async function send(form: HTMLFormElement, address: string, body: unknown, words
     });
     const response = await telling(progress, words, work);
     forget(form);
-    window.location.assign(((await response.json()) as Answer).href);
+    window.location.assign(((await response.json()) as Kept).href);
   } catch (fault) {
     if (!(fault instanceof Refused)) throw fault;
     explain(form, trouble, fault.lines);

@@ -46,40 +46,14 @@ class Recorded:
 
 
 @dataclass(frozen=True, slots=True)
-class Fixes:
-    """The recording before any smoothing, in the runway frame; arrays (n,) ascending in time, NaN where not recorded.
-
-    For what happens within a second, which smoothing spreads over several.
-    """
-
-    time_s: Array
-    x_m: Array
-    height_m: Array
-    velocity_x_mps: Array
-    position_sd_m: float
-
-    def between(self, start_s: float, end_s: float) -> Fixes:
-        """The fixes from one time to another."""
-        part = slice(*np.searchsorted(self.time_s, (start_s, end_s)))
-        return replace(
-            self,
-            time_s=self.time_s[part],
-            x_m=self.x_m[part],
-            height_m=self.height_m[part],
-            velocity_x_mps=self.velocity_x_mps[part],
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class Flight:
     """A smoothed recording in the runway frame, the air it was flown in, and the correction made to its heights.
 
     `base_above_field_m` is the touchdown point's height (or the practice floor's) over the field. `notes` are sentences
-    on what was found out about the altitudes. `fixes` are those of the whole flight, whatever part of it this is.
+    on what was found out about the altitudes.
     """
 
     smoothed: SmoothedFlight
-    fixes: Fixes
     recorded: Recorded
     atmosphere: Atmosphere
     base_above_field_m: float
@@ -137,17 +111,8 @@ def prepared(
         None if velocity_y is None else velocity_y[part],
         track.position_sd_m,
     )
-    nothing = np.full(len(x_m), math.nan)
-    fixes = Fixes(
-        track.time_s[part],
-        x_m[part],
-        (nothing if heights is None else heights.height_m)[part],
-        (nothing if velocity_x is None else velocity_x)[part],
-        track.position_sd_m,
-    )
     return Flight(
         smoothed,
-        fixes,
         _recorded(track, smoothed, exercise, atmosphere, base_m),
         atmosphere,
         base_m,

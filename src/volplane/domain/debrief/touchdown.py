@@ -1,7 +1,9 @@
 """Where the wheels met the runway, from heights, deceleration and speed; or how a go-around began.
 
-The moment comes from `wheels_down`, which weighs every moment by the fixes as they were recorded. Where the recording
-has none about the landing it is the first second with the wheels surely down.
+The airspeed falling through the airplane's touchdown speed tells the moment, as well as pilots meet that speed, divided
+by the deceleration. The height tells when the round-out ended: the wheels touch no sooner, but a float may follow, at a
+height no receiver tells from the ground. A change of deceleration is no witness: an airplane without power slows as
+fast in the float as rolling without brakes.
 """
 
 from __future__ import annotations
@@ -12,45 +14,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from volplane.domain.debrief.attempts import FoundAttempt
-from volplane.domain.debrief.flight import Fixes, Flight
+from volplane.domain.debrief.flight import Flight
 from volplane.domain.debrief.in_hand import BAND_90_FACTOR
 from volplane.domain.debrief.results import GoAround, Touchdown
-from volplane.domain.debrief.wheels_down import (
-    STEP_S,
-    LandingFixes,
-    fixes_log_likelihood,
-    moments,
-    speed_log_likelihood,
-)
 from volplane.domain.debrief.wind import WindFound
 from volplane.domain.exercise.exercise import Exercise
 from volplane.domain.exercise.speeds import cas_mps_from_ias_mps
-from volplane.domain.track.smoothing import scatter_m
 from volplane.units import FOOT_M
 
 Array = NDArray[np.float64]
 
-# looked at around the first second with the wheels surely down: moments, and fixes about them
-MOMENT_BEFORE_S, MOMENT_AFTER_S = 12.0, 6.0
-FIX_BEFORE_S, FIX_AFTER_S = 20.0, 12.0
-FEWEST_FIXES = 8
-# how well pilots meet the touchdown speed; ours
-TOUCHDOWN_SPEED_SD_MPS = 3.0
-# scatter of a recorded ground speed, the resolution of a knot included; ours
-RECORDED_SPEED_SD_MPS = 0.3
+# looked at around the first second with the wheels surely down
+BEFORE_S, AFTER_S = 20.0, 8.0
+# how well anybody meets the touchdown speed; ours
+TOUCHDOWN_SPEED_SD_MPS = 2.5
 # height of the wing over the runway as the wheels touch, for the wind it feels
 WING_HEIGHT_M = 2.0
-# how well the moment is known where no fixes tell; ours
-FLOAT_SD_S = 3.0
-# wind along a runway of which nothing is known; ours
-UNKNOWN_WIND_SD_MPS = 5.0
+# an airplane floats no higher than this; smoothing blurs the end of a round-out by so much
+FLOAT_HEIGHT_M, SMOOTHED_HEIGHT_SD_M = 2.0, 1.0
+# how long it floats where no speed tells; ours
+FLOAT_S, FLOAT_SD_S = 5.0, 3.0
 # a go-around begun AT the break-off height still sinks while the airplane turns the corner; ours
 SINKS_THROUGH_M = 100.0 * FOOT_M
 
 
 def touchdown_of(flight: Flight, exercise: Exercise, found: FoundAttempt, wind: WindFound | None) -> Touchdown:
     """The touchdown of an exercise that landed; its sink is None where it drowns in the scatter of the heights."""
-    time_s, sd_s = _moment(flight, exercise, found.event_s, wind)
+    part = flight.between(found.event_s - BEFORE_S, found.event_s + AFTER_S)
+    time_s, sd_s = _moment(part, exercise, found.event_s, wind)
     smoothed = flight.smoothed
     x_m = float(np.interp(time_s, flight.time_s, smoothed.x_m))
     y_m = float(np.interp(time_s, flight.time_s, smoothed.y_m))
@@ -74,61 +65,54 @@ def go_around_of(flight: Flight, exercise: Exercise, found: FoundAttempt) -> GoA
     return GoAround(lowest_m, found.event_s, lowest_m >= limit_m - SINKS_THROUGH_M)
 
 
-def _moment(flight: Flight, exercise: Exercise, event_s: float, wind: WindFound | None) -> tuple[float, float]:
+def _moment(part: Flight, exercise: Exercise, event_s: float, wind: WindFound | None) -> tuple[float, float]:
     """Time of the touchdown and its standard deviation."""
-    fixes = flight.fixes.between(event_s - FIX_BEFORE_S, event_s + FIX_AFTER_S)
-    if len(fixes.time_s) < FEWEST_FIXES or not np.isfinite(fixes.height_m).any():
-        return event_s, FLOAT_SD_S
-    last_s = min(event_s + MOMENT_AFTER_S, float(fixes.time_s[-1]))
-    moment_s = np.arange(max(event_s - MOMENT_BEFORE_S, float(fixes.time_s[0])), last_s, STEP_S)
-    airspeed = _airspeed_mps(flight, wind, moment_s)
-    likelihood = fixes_log_likelihood(moment_s, _landing_fixes(flight, fixes), float(np.median(airspeed)))
-    expected, wind_sd = _touchdown_tas_mps(flight, exercise), _airspeed_sd_mps(flight, wind)
-    likelihood += speed_log_likelihood(airspeed, expected, math.hypot(TOUCHDOWN_SPEED_SD_MPS, wind_sd))
-    found = moments(moment_s, likelihood)
-    return found.mean_s, found.sd_s
+    low, fast = _by_height(part, event_s), _by_speed(part, exercise, event_s, wind)
+    if low is None:
+        return (event_s, FLOAT_SD_S) if fast is None else fast
+    rounded_out_s, doubt_s = low
+    if fast is None:
+        return rounded_out_s + FLOAT_S, math.hypot(doubt_s, FLOAT_SD_S)
+    soonest_s = rounded_out_s - 2.0 * doubt_s
+    return (soonest_s, math.hypot(doubt_s, fast[1])) if fast[0] < soonest_s else fast
 
 
-def _landing_fixes(flight: Flight, fixes: Fixes) -> LandingFixes:
-    """Fixes with their scatter, which is read from the whole flight; the slow error's growth from its deviations."""
-    whole, slow = flight.fixes, flight.smoothed.height_slow_sd_m
-    known = np.isfinite(whole.height_m)
-    first, last = np.interp(fixes.time_s[[0, -1]], flight.time_s, np.nan_to_num(slow) ** 2)
-    return LandingFixes(
-        fixes.time_s,
-        fixes.x_m,
-        fixes.height_m,
-        fixes.velocity_x_mps,
-        scatter_m(whole.time_s, whole.x_m, whole.position_sd_m),
-        scatter_m(whole.time_s[known], whole.height_m[known], whole.position_sd_m),
-        RECORDED_SPEED_SD_MPS,
-        abs(float(last - first)) / max(float(fixes.time_s[-1] - fixes.time_s[0]), 1.0),
+def _by_height(part: Flight, event_s: float) -> tuple[float, float] | None:
+    """End of the round-out: last moment above the height of a float; its doubt is the height's over the sink there."""
+    before = part.time_s <= event_s + 2.0
+    above = np.flatnonzero(before & (part.smoothed.height_m > FLOAT_HEIGHT_M))
+    if len(above) == 0 or above[-1] + 1 >= len(part.time_s):
+        return None
+    index = int(above[-1])
+    high, low = part.smoothed.height_m[index], part.smoothed.height_m[index + 1]
+    share = float((high - FLOAT_HEIGHT_M) / max(high - low, 1e-6))
+    time_s = float(part.time_s[index]) + min(share, 1.0)
+    sink = max(float(-part.smoothed.climb_mps[max(index - 2, 0) : index + 1].mean()), 0.2)
+    doubt = math.hypot(
+        float(part.smoothed.height_slow_sd_m[index]), float(part.smoothed.height_sd_m[index]), SMOOTHED_HEIGHT_SD_M
     )
+    return time_s, doubt / sink
 
 
-def _touchdown_tas_mps(flight: Flight, exercise: Exercise) -> float:
+def _by_speed(part: Flight, exercise: Exercise, event_s: float, wind: WindFound | None) -> tuple[float, float] | None:
+    """Moment at which the airspeed falls through the touchdown speed."""
     airplane = exercise.airplane
-    cas = cas_mps_from_ias_mps(airplane, airplane.touchdown_ias_mps)
-    return cas * float(flight.tas_to_eas_ratio(np.array([0.0]))[0])
-
-
-def _airspeed_mps(flight: Flight, wind: WindFound | None, moment_s: Array) -> Array:
-    """True airspeed at moments (m,): as recorded, else the ground speed less the wind over the runway."""
-    recorded = flight.recorded.tas_mps
-    if recorded is not None:
-        tas = np.interp(moment_s, flight.time_s, recorded)
-        if np.isfinite(tas).all():
-            return tas
-    along = 0.0
-    if wind is not None:
-        profile = wind.profile(flight.bearing_true_rad, flight.base_above_field_m)
-        east, north = profile.components_mps(WING_HEIGHT_M + flight.base_above_field_m)
-        along = float(east * math.sin(flight.bearing_true_rad) + north * math.cos(flight.bearing_true_rad))
-    return np.maximum(np.interp(moment_s, flight.time_s, flight.smoothed.velocity_x_mps) - along, 5.0)
-
-
-def _airspeed_sd_mps(flight: Flight, wind: WindFound | None) -> float:
-    """How well that airspeed is known."""
-    if flight.recorded.tas_mps is not None:
-        return 0.5
-    return UNKNOWN_WIND_SD_MPS if wind is None else float(wind.sd_at_mps(np.array([wind.low_m]))[0])
+    expected = cas_mps_from_ias_mps(airplane, airplane.touchdown_ias_mps)
+    expected *= float(part.tas_to_eas_ratio(np.array([0.0]))[0])
+    if part.recorded.tas_mps is not None and np.isfinite(part.recorded.tas_mps).all():
+        speed, wind_sd = part.recorded.tas_mps, 0.0
+    elif wind is not None:
+        profile = wind.profile(part.bearing_true_rad, part.base_above_field_m)
+        east, north = profile.components_mps(WING_HEIGHT_M + part.base_above_field_m)
+        along = east * math.sin(part.bearing_true_rad) + north * math.cos(part.bearing_true_rad)
+        speed = part.smoothed.velocity_x_mps - along
+        wind_sd = float(wind.sd_at_mps(np.array([wind.low_m]))[0])
+    else:
+        return None
+    below = np.flatnonzero((speed[:-1] >= expected) & (speed[1:] < expected))
+    if len(below) == 0:
+        return None
+    index = int(below[np.argmin(np.abs(part.time_s[below] - event_s))])
+    share = float((speed[index] - expected) / (speed[index] - speed[index + 1]))
+    deceleration = max(float(-np.gradient(speed, part.time_s)[max(index - 2, 0) : index + 3].mean()), 0.3)
+    return float(part.time_s[index]) + share, math.hypot(TOUCHDOWN_SPEED_SD_MPS, wind_sd) / deceleration

@@ -80,8 +80,8 @@ def disperse(
     """Fly a feasible solution many times.
 
     Same seed, same answer, for any number of `threads` (default: one per core). Sensitivities are found on the first
-    SENSITIVITY_RUNS flights, flown again with each source switched off and all else the same. `progress` is told flights
-    done and to do, between shares of them; what it answers, if true, stops the work.
+    SENSITIVITY_RUNS flights, flown again with each source switched off and all else the same. `progress` is told
+    flights done and to do, between shares of them; what it answers, if true, stops the work.
 
     :raises DispersionStopped: `progress` said so.
     """

@@ -6,8 +6,8 @@ this one:
 
 - circles before the high key he widens when high and tightens when low, one after another;
 - after the first third of the half turn he puts its rest right, so that it ends where the sight mark says;
-- on downwind he angles in when low, turns to base earlier when low and later when high (extends), up to the exercise's distance limit,
-  and always early enough, by the altimeter, to have the last turn behind him where it must be complete;
+- on downwind he angles in when low, turns to base earlier when low and later when high (extends), up to the exercise's
+  distance limit, and always early enough, by the altimeter, to have the last turn behind him where it must be complete;
 - on base he steers in when low and away when high (widens); too high for what the final can still lose, he lets gear
   and flap out early;
 - on final he loses more or less of the reserve, by more than the reserve with slip or S-turns; too low, he stays clean

@@ -53,6 +53,18 @@ def file_ending(*endings: str) -> Callable[[str], str]:
     return named
 
 
+def refuse_mixed_exercise(arguments: argparse.Namespace) -> None:
+    """An exercise, or all three of airplane, airfield and runway; never both."""
+    parts = {f"--{name}": getattr(arguments, name) for name in ("airplane", "airfield", "runway")}
+    given = [option for option, value in parts.items() if value is not None]
+    if arguments.exercise is not None and given:
+        arguments.wrong_usage(f"--exercise brings its own airplane, airfield and runway: leave out {' '.join(given)}")
+    if arguments.exercise is None and len(given) < len(parts):
+        missing = " ".join(option for option in parts if option not in given)
+        wanted = f"{missing} is missing" if given else "give --exercise, or --airplane, --airfield and --runway"
+        arguments.wrong_usage(wanted)
+
+
 def add_dispersion_options(parser: argparse.ArgumentParser) -> None:
     """Add what asks for many flights of the plan."""
     parser.add_argument(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from volplane.domain.geometry.airfield import Airfield, Runway
 from volplane.faces.documents import wording
 from volplane.faces.documents.wording import Units
+from volplane.faces.report.airfield_drawing import airfield_drawing
 from volplane.faces.web.file_page import text_form
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import Markup, el
@@ -26,8 +27,12 @@ def airfield_page(frame: Frame, shelved: ShelvedFile, airfield: Airfield) -> str
         kind="airfield",
         content=[
             el("div", words, class_="title-row"),
-            _runways(airfield, units),
-            _limits(airfield, units),
+            el(
+                "div",
+                el("figure", Markup(airfield_drawing(airfield, units).svg())),
+                el("div", _runways(airfield, units), _limits(airfield, units)),
+                class_="airfield-sheet",
+            ),
             text_form(shelved),
         ],
     )

@@ -60,7 +60,12 @@ def airplane_page(frame: Frame, sheet: AirplaneSheet, stand_in: Child, place: Pl
         f"best glide {units.speed.text(glide.best_eas_mps)}, {wording.ratio(glide.best_ratio)}"
     )
     words = el("div", el("h1", airplane.name), el("p", facts, class_="sub"), class_="words")
-    text = el("a", "The file as text", href=f"/airplanes/{place.key}/text", class_="button")
+    text = el(
+        "div",
+        el("a", "What lessons teach", href=f"/airplanes/{place.key}/learned", class_="button"),
+        el("a", "The file as text", href=f"/airplanes/{place.key}/text", class_="button"),
+        class_="row",
+    )
     return page(
         frame,
         title=airplane.name,

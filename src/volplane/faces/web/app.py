@@ -16,6 +16,7 @@ from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.web import faults
 from volplane.faces.web.assets import AT_THE_ROOT, Assets, load_assets
 from volplane.faces.web.guard import HEADERS, Guard
+from volplane.faces.web.interface import describe
 from volplane.faces.web.layout import Frame, page
 from volplane.faces.web.markup import el
 from volplane.faces.web.ports import House
@@ -29,6 +30,7 @@ from volplane.faces.web.routes_desk import desk_routes
 from volplane.faces.web.routes_exercise import exercise_routes
 from volplane.faces.web.routes_files import file_routes
 from volplane.faces.web.routes_first_card import first_card_routes
+from volplane.faces.web.routes_learned import learned_routes
 from volplane.faces.web.routes_lesson_plans import lesson_plan_routes
 from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
@@ -54,6 +56,7 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
         first_card_routes,
         file_routes,
         airplane_routes,
+        learned_routes,
         exercise_routes,
         asked_routes,
         card_routes,
@@ -64,6 +67,7 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
         app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)
+    describe(app)
     app.add_middleware(GZipMiddleware, minimum_size=1024)
     app.add_middleware(Guard, allowed_hosts=tuple(allowed_hosts))
     return app

@@ -83,7 +83,7 @@ def charts() -> Markup:
         el("button", words, type="button", data_zoom=zoom)
         for zoom, words in (("in", "Closer"), ("out", "Wider"), ("all", "All of it"))
     ]
-    choice = el("label", el("span", "What", class_="label"), el("select", id="chart-quantity"), class_="select")
+    choice = el("label", el("span", "Quantity", class_="label"), el("select", id="chart-quantity"), class_="select")
     return el(
         "div",
         el("div", choice, el("div", buttons, class_="row"), class_="choose"),

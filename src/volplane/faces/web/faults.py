@@ -77,10 +77,12 @@ def wish_answer(fault: RequestValidationError) -> JSONResponse:
 
 
 def _plain_problems(lines: Sequence[tuple[str, str, str]]) -> dict[str, Any]:
-    unknown = dict.fromkeys(("file", "found", "expected", "remedy"))
+    unknown = {"file": None, "expected": None, "remedy": ""}
     return {
         "schema": "volplane/problems/1",
-        "problems": [{**unknown, "place": place, "code": code, "sentence": said} for place, said, code in lines],
+        "problems": [
+            {**unknown, "place": place, "code": code, "found": said, "sentence": said} for place, said, code in lines
+        ],
     }
 
 
