@@ -132,11 +132,11 @@ def test_one_chart_is_looked_at_closely_at_the_cursor_of_all(
     assert box is not None
     said = page.locator("#cursor-at")
     before = said.text_content() or ""
-    page.mouse.click(box["x"] + 0.9 * box["width"], box["y"] + 0.5 * box["height"])
+    chart.click(position={"x": 0.9 * box["width"], "y": 0.5 * box["height"]})
     expect(said).not_to_have_text(before)
     words = said.text_content()
     page.get_by_role("button", name="Closer").click()
-    page.mouse.click(box["x"] + 0.9 * box["width"], box["y"] + 0.5 * box["height"])
+    chart.click(position={"x": 0.9 * box["width"], "y": 0.5 * box["height"]})
     expect(said).not_to_have_text(words or "")
     page.get_by_role("button", name="All of it").click()
 
