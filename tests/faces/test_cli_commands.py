@@ -21,7 +21,8 @@ from volplane import bootstrap
 from volplane.compiled import cache_is_warm
 from volplane.faces.cli.main import main
 from volplane.faces.documents.wording import CAUTION_LINES
-from volplane.faces.report import card
+from volplane.faces.report import typesetting
+from volplane.services.listing import DebriefSearch
 
 pytestmark = pytest.mark.usefixtures("warm")
 REASON = "the aim of the lesson is the fine-pitch glide"
@@ -198,7 +199,7 @@ def test_ctrl_c_while_the_card_is_set_leaves_no_file(
     def stopped(*_: object) -> bytes:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(card, "typeset", stopped)
+    monkeypatch.setattr(typesetting, "typeset", stopped)
     before = sorted(os.listdir(here))
     assert terminal.run("brief", "exercise.toml", "-o", "card.pdf", "--reason", REASON)[0] == 130
     assert sorted(os.listdir(here)) == before
@@ -427,12 +428,9 @@ def test_the_demo_writes_over_nothing_that_somebody_has_changed(here: pathlib.Pa
 def test_the_demo_serves_when_asked_and_not_without_a_terminal(here: pathlib.Path, terminal: Terminal) -> None:
     served: list[tuple[str, int | None]] = []
 
-    def serve(host: str, port: int | None, workbench: Any, say: Callable[[str], None]) -> None:
-        assert [recording.file_name for recording in workbench.demo_recordings()] == [
-            "high.csv",
-            "low.csv",
-            "phone.gpx",
-        ]
+    def serve(host: str, port: int | None, house: Any, say: Callable[[str], None]) -> None:
+        names = [line.file_name for line in house.lists.debriefs(DebriefSearch()).lines]
+        assert sorted(names) == ["high.csv", "low.csv", "phone.gpx"]
         served.append((host, port))
 
     assert terminal.run("demo", serve=serve)[0] == 0
@@ -444,12 +442,14 @@ def test_the_demo_serves_when_asked_and_not_without_a_terminal(here: pathlib.Pat
 def test_serve_puts_the_exercise_of_a_file_on_the_bench(here: pathlib.Path, terminal: Terminal) -> None:
     weights: list[str] = []
 
-    def serve(host: str, port: int | None, workbench: Any, say: Callable[[str], None]) -> None:
+    def serve(host: str, port: int | None, house: Any, say: Callable[[str], None]) -> None:
         assert (host, port) == ("127.0.0.1", 8123)
-        weights.extend(field.text for field in workbench.exercise_fields() if field.key == "weight")
+        (exercise,) = house.shelf.exercises()
+        fields = house.workbench(house.shelf.exercise(exercise.file.key)).exercise_fields()
+        weights.extend(field.text for field in fields if field.key == "weight")
 
     change(here / "exercise.toml", '"3350 lb"', '"3400 lb"')
-    assert terminal.run("serve", "exercise.toml", "--port", "8123", serve=serve)[0] == 0
+    assert terminal.run("serve", "exercise.toml", "--port", "8123", "--database", "own.sqlite", serve=serve)[0] == 0
     assert weights == ["3,400 lb"]
 
 
@@ -457,7 +457,7 @@ def test_ctrl_c_is_how_serving_ends(here: pathlib.Path, terminal: Terminal) -> N
     def serve(*_: object) -> None:
         raise KeyboardInterrupt
 
-    assert terminal.run("serve", serve=serve) == (0, "", "Stopped.\n")
+    assert terminal.run("serve", "--database", "own.sqlite", serve=serve) == (0, "", "Stopped.\n")
 
 
 def test_serve_refuses_a_bad_exercise_before_it_listens(here: pathlib.Path, terminal: Terminal) -> None:
@@ -468,7 +468,7 @@ def test_serve_refuses_a_bad_exercise_before_it_listens(here: pathlib.Path, term
 
 
 def test_without_a_server_serving_is_our_own_fault(here: pathlib.Path, terminal: Terminal) -> None:
-    code, _, err = terminal.run("serve")
+    code, _, err = terminal.run("serve", "--database", "own.sqlite")
     assert code == 3
     assert "fault of Volplane itself (RuntimeError at volplane.faces.cli.serve:" in err
 

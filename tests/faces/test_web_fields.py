@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tests.faces.web_fixture import FIELDS
 from volplane.faces.documents.wording import IMPERIAL, METRIC
 from volplane.faces.web.fields import changes_from, label, shown, typed
-from volplane.faces.web.held import Held, HeldDebriefs
+from volplane.faces.web.held import HeldResults
 from volplane.faces.web.markup import Markup, el, join
 
 
@@ -58,7 +58,8 @@ def test_attributes_are_left_out_when_false_and_bare_when_true() -> None:
 
 
 def test_the_debrief_looked_at_last_is_held_longest() -> None:
-    held, value = HeldDebriefs(capacity=2), Held("a.csv", {}, None)  # type: ignore[arg-type]
+    held: HeldResults[str] = HeldResults(capacity=2)
+    value = "a result"
     for name in "ab":
         held.keep(name, value)
     assert held.get("a") is value
@@ -68,6 +69,6 @@ def test_the_debrief_looked_at_last_is_held_longest() -> None:
 
 
 def test_a_held_debrief_is_named_by_recording_and_exercise() -> None:
-    name = HeldDebriefs.name_of
+    name = HeldResults.name_of
     assert name(b"x", {}) == name(b"x", {})
     assert len({name(b"x", {}), name(b"y", {}), name(b"x", {"weight": "3,000 lb"})}) == 3

@@ -26,7 +26,7 @@ def test_without_a_flight_the_page_says_what_is_missing_and_offers_no_button_to_
 def test_adopting_nothing_is_refused_in_a_sentence(client: Browser) -> None:
     answer = client.post("/airplanes/dunlin/learned/adopt", content="reason=because", headers=FORM)
     assert answer.status_code == 422
-    assert "nothing learned about" in answer.text
+    assert "Nothing learned about" in answer.text
 
 
 def test_a_weight_without_a_unit_is_said_and_stays_in_its_field(client: Browser) -> None:

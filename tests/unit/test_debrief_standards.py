@@ -100,7 +100,7 @@ SPIRAL = {
     ),
 }
 ABEAM = check(
-    "F5a",
+    "F5c",
     "greatest height abeam the point of a 180-degree power-off approach",
     1000.0,
     "ft",
