@@ -49,7 +49,7 @@ def test_the_first_page_holds_the_headline_and_the_findings_with_what_to_do_next
 
 
 def test_the_trainees_own_view_stands_over_the_headline(debrief: Debrief) -> None:
-    people = ReportPeople(own_view=(("Where did it touch?", "On the point, maybe just short."),))
+    people = ReportPeople(own_views=((("Where did it touch?", "On the point, maybe just short."),),))
     first = pages_of(debrief_report_pdf(debrief, people))[0]
     assert first.index("On the point, maybe just short.") < first.index("dead engine")
 

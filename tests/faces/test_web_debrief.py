@@ -165,3 +165,18 @@ def test_a_long_list_is_turned_leaf_by_leaf(client: Browser) -> None:
     assert len(keys[0] | keys[1]) == 54
     for odd in ("0", "x", "999", "-1", "²"):
         assert client.get("/debriefs", params={"leaf": odd}).status_code == 200
+
+
+def test_the_report_and_the_flight_are_taken_along(client: Browser) -> None:
+    client.post(f"{API}/notes", json={"text": "Private words", "is_private": True})
+    report = client.get(f"{API}/report")
+    assert report.headers["content-type"] == "application/pdf"
+    assert report.content.startswith(b"%PDF-")
+    first = {"csv": b"exercise,", "gpx": b"<?xml", "kml": b"<?xml", "geojson": b"{"}
+    for ending, begins in first.items():
+        answer = client.get(f"{API}/flown.{ending}")
+        assert answer.content.startswith(begins)
+        assert f'.{ending}"' in answer.headers["content-disposition"]
+    assert client.get(f"{API}/flown.exe").status_code == 422
+    page = client.get(SHEET, params={"own": "skipped"}).text
+    assert "The report as PDF" in page

@@ -25,11 +25,14 @@ _CUTOUT, _CHART, _HALF_PAGE = (150.0, 142.0), (286.0, 150.0), (358.0, 210.0)
 
 @dataclass(frozen=True, slots=True)
 class ReportPeople:
-    """Who flew and who taught, by name, and the trainee's own view as answers by question; all may be missing."""
+    """Who flew and who taught, by name, and the trainee's own view of each exercise as answers by question.
+
+    All of it may be missing; an exercise beyond the end of `own_views` was not asked about.
+    """
 
     trainee: str | None = None
     instructor: str | None = None
-    own_view: tuple[tuple[str, str], ...] = ()
+    own_views: tuple[tuple[tuple[str, str], ...], ...] = ()
 
 
 def debrief_report_pdf(
@@ -49,7 +52,7 @@ def _lesson(debrief: Debrief, number: int, people: ReportPeople, units: Units) -
         "who": _who(debrief, people, number),
         "headline": debrief_words.headline(attempt, units),
         "subline": debrief_words.subline(attempt, units),
-        "own": [list(pair) for pair in people.own_view],
+        "own": [list(pair) for own in people.own_views[number : number + 1] for pair in own],
         "findings": [_finding(attempt, finding, units) for finding in attempt.findings[:SHOWN_FINDINGS]],
         "board": whiteboard_debrief(attempt, size_px=_BOARD, units=units, theme=theme),
         "legend": path_legend(units=units, theme=theme),

@@ -35,6 +35,7 @@ from volplane.faces.web.routes_lesson_plans import lesson_plan_routes
 from volplane.faces.web.routes_lessons import lesson_routes
 from volplane.faces.web.routes_manual import manual_routes
 from volplane.faces.web.routes_people import people_routes
+from volplane.faces.web.routes_report import report_routes
 from volplane.faces.web.routes_today import today_routes
 from volplane.services.keeping import NotKept
 
@@ -63,7 +64,15 @@ def create_app(house: House, *, allowed_hosts: Iterable[str] = (), units: Units 
         debrief_routes,
     ):
         app.include_router(routes(rooms))
-    for routes in (desk_routes, column_routes, people_routes, lesson_routes, lesson_plan_routes, manual_routes):
+    for routes in (
+        desk_routes,
+        report_routes,
+        column_routes,
+        people_routes,
+        lesson_routes,
+        lesson_plan_routes,
+        manual_routes,
+    ):
         app.include_router(routes(rooms))
     _files(app, assets)
     _answers_to_faults(app, rooms)

@@ -124,9 +124,16 @@ def whose_fold(desk: Desk) -> Markup:
 
 
 def downloads(desk: Desk) -> Markup:
-    """The debrief as a document and the recording as it was sent."""
+    """The report, the flight second by second, the debrief as a document, and the recording as it was sent."""
+    name = f"debrief-{desk.kept.key[:8]}"
+    flown = [
+        el("a", words, href=f"{desk.api}/flown{ending}", download=f"{name}{ending}", class_="button")
+        for ending, words in ((".csv", "CSV"), (".gpx", "GPX"), (".kml", "KML"), (".geojson", "GeoJSON"))
+    ]
     links = [
-        el("a", "The debrief as JSON", href=desk.api, download=f"debrief-{desk.kept.key[:8]}.json", class_="button"),
+        el("a", "The report as PDF", href=f"{desk.api}/report", download=f"{name}.pdf", class_="button first"),
+        *flown,
+        el("a", "JSON", href=desk.api, download=f"{name}.json", class_="button"),
         el("a", "The recording as sent", href=f"{desk.api}/recording", download=desk.file_name, class_="button"),
     ]
     return el("div", links, class_="row")

@@ -62,7 +62,8 @@ def more(lesson: Lesson, desk: Desk) -> Markup:
         _fold("Gates", _gates(lesson)),
         _fold(f"{wording.sentence_case(lesson.attempt.standard_name)} standard", _standard(lesson)),
         _fold("Stand-in and engine", _stand_in(lesson)),
-        _fold("The recording", join([*_recording(lesson), downloads(desk)])),
+        _fold("Report and files", downloads(desk), "fold-files"),
+        _fold("The recording", join(_recording(lesson))),
         _fold("Whose lesson", whose_fold(desk)),
         _fold("Again, or away", again_and_away(desk)),
         el(
