@@ -130,8 +130,8 @@ SENTENCES: list[tuple[Refusal, str]] = [
     ),
     (
         DispersionStopped(2000, 24_000),
-        "An exercise of the shape steep spiral with four circles, to be flown many times; expected the shape overhead "
-        "without whole circles before the high key. Leave --runs out; the erring pilot can fly that one alone.",
+        "A wish to stop after 2,000 of 24,000 flights; expected all of them to be flown. "
+        "Ask again when there is time for them.",
     ),
     (
         WindNotBelowAirspeed(120 * KT, 104 * KT, 2600 * FT),

@@ -8,8 +8,12 @@ import re
 import httpx
 import pytest
 
+from tests.faces import fixtures
 from tests.faces.test_web_pages import problems_of
 from tests.faces.web_fixture import Browser, FixtureWorkbench
+from volplane.faces.documents.wording import IMPERIAL
+from volplane.faces.report.heights import HeightAxis
+from volplane.faces.report.wind_chart import wind_by_height
 from volplane.services.kept import KeptDebrief, KeptRecording, Note, Person, Role
 
 SHEET = "/debriefs/high"
@@ -180,3 +184,17 @@ def test_the_report_and_the_flight_are_taken_along(client: Browser) -> None:
     assert client.get(f"{API}/flown.exe").status_code == 422
     page = client.get(SHEET, params={"own": "skipped"}).text
     assert "The report as PDF" in page
+
+
+def test_the_wind_stands_at_the_height_the_ladder_beside_it_shows() -> None:
+    attempt = fixtures.attempt()
+    axis = HeightAxis.of(attempt.plan, IMPERIAL, attempt.gates)
+    drawn = wind_by_height(attempt, size_px=(316.0, 340.0), shared=axis)
+    lines = [float(y) for y in re.findall(r'<line x1="44" y1="([\d.]+)"', drawn)]
+    wish = attempt.plan.exercise
+    base_m = wish.ground_msl_m - wish.weather.atmosphere.field_elevation_msl_m
+    lowest = min(each.height_m for each in attempt.wind)
+    reading_ft = ft_from_m(float(wish.weather.atmosphere.altimeter_msl_m(lowest + base_m)))
+    # the ladder runs from its ground at the foot, 24 px, to its top, 34 px under the edge
+    share = (reading_ft - axis.ground) / (axis.top - axis.ground)
+    assert max(lines) == pytest.approx(340.0 - 24.0 - share * (340.0 - 24.0 - 34.0), abs=0.1)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import html
 import io
-import pathlib
 import re
 import zipfile
 
@@ -154,7 +153,7 @@ def test_forgetting_asks_for_the_name_and_leaves_nothing_in_any_file(client: Bro
     assert client.house.shelf.store.get(kept.Person, "ilse")
     assert send(client, "/people/ilse/forget", name="ilse brandner").status_code == 303
     assert client.get("/people/ilse").status_code == 404
-    for file in pathlib.Path(client.house.folder.name).rglob("*"):
+    for file in client.house.folder.rglob("*"):
         if file.is_file():
             data = file.read_bytes()
             assert b"Brandner" not in data, file

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import atexit
 import concurrent.futures
 import dataclasses
 import pathlib
 import re
+import shutil
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Mapping
@@ -176,8 +178,9 @@ class FixtureHouse(House):
     """The real house over a store of its own, with one exercise whose keys are words, and the fixture's answers."""
 
     def __init__(self, bench: FixtureWorkbench) -> None:
-        self.folder = tempfile.TemporaryDirectory()
-        super().__init__(open_store(str(pathlib.Path(self.folder.name) / "fixture.sqlite")))
+        self.folder = pathlib.Path(tempfile.mkdtemp())
+        atexit.register(shutil.rmtree, self.folder, ignore_errors=True)
+        super().__init__(open_store(str(self.folder / "fixture.sqlite")))
         self.bench = bench
         self.code_version = "fixture"
         self._furnish()

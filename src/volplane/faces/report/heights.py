@@ -31,7 +31,7 @@ FLOWN_LADDER_PX = (408.0, 300.0)
 # limits left of a bracket and the flown reading right of it leave the next column free
 _BESIDE_PX = 10.0
 _FLOWN = NAME.sized(tokens.NOTE_PX)
-_TOP_PX, _FOOT_PX, _AXIS_PX = 34.0, 24.0, 48.0
+LADDER_TOP_PX, LADDER_FOOT_PX, _AXIS_PX = 34.0, 24.0, 48.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def height_profile(
     """
     axis = held or HeightAxis.of(plan, units)
     along = path_length_m(plan)
-    area = Box(_AXIS_PX, _TOP_PX, size_px[0] - 2.0, size_px[1] - _FOOT_PX)
+    area = Box(_AXIS_PX, LADDER_TOP_PX, size_px[0] - 2.0, size_px[1] - LADDER_FOOT_PX)
     frame = axes.plot(area, (0.0, float(along[-1])), (axis.ground, axis.top))
     altimeter = plan.exercise.weather.atmosphere.altimeter_msl_m
     above_field_m = (
@@ -139,7 +139,7 @@ def gate_ladder(
     size = size_px or (LADDER_PX if attempt is None else FLOWN_LADDER_PX)
     axis = held or HeightAxis.of(plan, units, () if attempt is None else attempt.gates)
     left = 0.0 if attempt is None else _AXIS_PX
-    area = Box(left, _TOP_PX, size[0], size[1] - _FOOT_PX)
+    area = Box(left, LADDER_TOP_PX, size[0], size[1] - LADDER_FOOT_PX)
     frame = axes.plot(area, (0.0, float(max(len(plan.gates), 1))), (axis.ground, axis.top))
     parts: list[Element] = [axes.title("Gate ladder" if attempt is None else "Gate ladder, altimeter")]
     if attempt is None:

@@ -10,6 +10,7 @@ from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.report import axes, board, ink, lettering, svg, tokens
 from volplane.faces.report.boxes import Box
 from volplane.faces.report.charts import BAND_SD, CHART_PX
+from volplane.faces.report.heights import LADDER_FOOT_PX, LADDER_TOP_PX, HeightAxis
 from volplane.faces.report.lettering import NAME, NOTE
 from volplane.faces.report.svg import Drawing, Element, Point
 from volplane.faces.report.tokens import Colour, Theme
@@ -25,28 +26,33 @@ def wind_by_height(
     size_px: tuple[float, float] = CHART_PX,
     units: Units = IMPERIAL,
     theme: Theme = Theme.PAGE,
+    shared: HeightAxis | None = None,
 ) -> str:
-    """The wind found at its heights beside the wind planned with, as SVG: arrows in the runway's frame, landing up."""
-    name, words = "wind-by-height", f"Wind by height above the field, {units.height.unit}"
+    """The wind found at its heights beside the wind planned with, as SVG: arrows in the runway's frame, landing up.
+
+    On an axis `shared` with a gate ladder of the same height the levels stand at their altimeter readings.
+    """
+    name = "wind-by-height"
+    words = "Wind by height, altimeter" if shared else f"Wind by height above the field, {units.height.unit}"
     found = sorted(attempt.wind, key=lambda wind: wind.height_m)
     if not found:
         sentence = "The wind was not found: the flight turned too little for that."
         return axes.nothing_to_show(name, words, sentence, size_px).svg(theme)
     exercise, column = attempt.plan.exercise, (size_px[0] - _LEFT_PX) / 2.0
-    top = max(found[-1].height_m, 1.0) / units.height.unit_si
-    area = Box(_LEFT_PX, 62.0, size_px[0], size_px[1] - 30.0)
-    frame = axes.plot(area, (0.0, 2.0), (0.0, top))
+    frame = _frame(max(found[-1].height_m, 1.0), size_px, units, shared)
+    area = frame.area
     parts: list[Element] = [axes.title(words)]
     for number, heading in enumerate(("found", "planned")):
         parts.append(svg.text((_LEFT_PX + number * column, 32.0), heading, NAME if number == 0 else NOTE))
     last = math.inf
     for wind in found:
-        down = frame.up.px(wind.height_m / units.height.unit_si)
+        level_m = wind.height_m if shared is None else _altimeter_msl_m(attempt, wind.height_m)
+        down = frame.up.px(units.height.value(level_m))
         if last - down < 34.0:
             continue
         last = down
         parts.append(svg.line((area.left, down), (area.right, down), Colour.GRID, tokens.RULE_PX))
-        height = wording.figure(wording.rounded(units.height.value(wind.height_m), 50.0))
+        height = wording.figure(wording.rounded(units.height.value(level_m), 50.0))
         parts.append(svg.text((area.left - 8.0, down + 4.3), height, NOTE, anchor="end"))
         said = f"{units.wind(wind.from_true_rad, wind.speed_mps)}"
         band = f"give or take {units.speed.figure(BAND_SD * wind.sd_mps)}"
@@ -61,6 +67,22 @@ def wind_by_height(
         for wind in found
     )
     return Drawing(name, *size_px, words, description, tuple(parts), {"figure": name}).svg(theme)
+
+
+def _frame(top_m: float, size_px: tuple[float, float], units: Units, shared: HeightAxis | None) -> axes.Plot:
+    """The plot from the field to the highest level, or over the axis of the ladder beside it."""
+    if shared is None:
+        area = Box(_LEFT_PX, 62.0, size_px[0], size_px[1] - 30.0)
+        return axes.plot(area, (0.0, 2.0), (0.0, units.height.value(top_m)))
+    area = Box(_LEFT_PX, LADDER_TOP_PX, size_px[0], size_px[1] - LADDER_FOOT_PX)
+    return axes.plot(area, (0.0, 2.0), (shared.ground, shared.top))
+
+
+def _altimeter_msl_m(attempt: Attempt, height_m: float) -> float:
+    """What the altimeter reads at a height above the touchdown point."""
+    wish = attempt.plan.exercise
+    atmosphere = wish.weather.atmosphere
+    return float(atmosphere.altimeter_msl_m(height_m + wish.ground_msl_m - atmosphere.field_elevation_msl_m))
 
 
 def _wind_cell(level: board.WindLevel, at: Point, words: tuple[str, str], colour: Colour) -> list[Element]:

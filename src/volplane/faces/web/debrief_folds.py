@@ -55,7 +55,7 @@ def more(lesson: Lesson, desk: Desk) -> Markup:
         _fold("What if", what_if_fold(desk, lesson.attempt), "fold-what-if"),
         _fold("Second by second", charts(), "fold-charts"),
         _fold("Notes", notes_fold(desk, lesson.attempt), "fold-notes"),
-        _fold("Wind by height", _picture(lesson.figures.wind)),
+        _fold("Wind by height", _side_by_side(lesson.figures.wind, lesson.figures.wind_ladder)),
         _fold("Height in hand", _picture(lesson.figures.height_in_hand)),
         _fold("Flown against plan", _picture(lesson.figures.against_plan)),
         _fold("Glide by phase", _picture(lesson.figures.glide_by_phase)),
@@ -98,6 +98,11 @@ def _fold(name: str, inside: Markup | None, key: str | None = None) -> Markup | 
     if inside is None:
         return None
     return el("details", el("summary", name), el("div", inside, class_="inside"), id=key)
+
+
+def _side_by_side(*pictures: str | None) -> Markup | None:
+    shown = [el("figure", Markup(svg)) for svg in pictures if svg is not None]
+    return el("div", shown, class_="side-by-side") if shown else None
 
 
 def _picture(svg: str | None) -> Markup | None:

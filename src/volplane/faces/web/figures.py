@@ -31,6 +31,8 @@ PROFILE_TABLET, LADDER_TABLET = (446.0, 200.0), (276.0, 200.0)
 DEBRIEF_BOARD, DEBRIEF_LADDER = (408.0, 460.0), (408.0, 320.0)
 CUTOUT, CHART = (194.0, 184.0), (286.0, 184.0)
 WIDE_CHART = (640.0, 240.0)
+# side by side, as high as each other: they share their axis
+WIND, WIND_LADDER = (316.0, 340.0), (308.0, 340.0)
 
 
 class Layout(StrEnum):
@@ -76,6 +78,7 @@ class AttemptFigures:
     legend: str
     ladder: str
     wind: str | None
+    wind_ladder: str | None
     height_in_hand: str | None
     against_plan: str | None
     glide_by_phase: str | None
@@ -110,12 +113,14 @@ def finding_figures(attempt: Attempt, finding: Finding, units: Units) -> Finding
 
 def attempt_figures(attempt: Attempt, units: Units) -> AttemptFigures:
     """Every drawing beside and below the findings."""
+    axis = HeightAxis.of(attempt.plan, units, attempt.gates)
     has_hand, has_glide = attempt.height_in_hand is not None, attempt.glide is not None
     return AttemptFigures(
         board=whiteboard_debrief(attempt, size_px=DEBRIEF_BOARD, units=units),
         legend=path_legend(units=units),
         ladder=gate_ladder(attempt, size_px=DEBRIEF_LADDER, units=units),
-        wind=wind_by_height(attempt, size_px=WIDE_CHART, units=units) if attempt.wind else None,
+        wind=wind_by_height(attempt, size_px=WIND, units=units, shared=axis) if attempt.wind else None,
+        wind_ladder=gate_ladder(attempt, size_px=WIND_LADDER, units=units, held=axis) if attempt.wind else None,
         height_in_hand=height_in_hand_chart(attempt, size_px=WIDE_CHART, units=units) if has_hand else None,
         against_plan=flown_against_plan_chart(attempt, size_px=WIDE_CHART, units=units),
         glide_by_phase=glide_by_phase_chart(attempt, size_px=WIDE_CHART, units=units) if has_glide else None,
