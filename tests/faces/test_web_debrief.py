@@ -15,6 +15,7 @@ from volplane.faces.documents.wording import IMPERIAL
 from volplane.faces.report.heights import HeightAxis
 from volplane.faces.report.wind_chart import wind_by_height
 from volplane.services.kept import KeptDebrief, KeptRecording, Note, Person, Role
+from volplane.units import ft_from_m
 
 SHEET = "/debriefs/high"
 API = "/api/debriefs/high"
