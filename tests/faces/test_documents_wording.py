@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from volplane import units
 from volplane.faces.documents import wording
+from volplane.faces.documents.dispersion import part_of_flights
 from volplane.faces.documents.wording import IMPERIAL, METRIC, MINUS, NO_BREAK_SPACE
 
 EN_DASH = "\u2013"
@@ -131,3 +132,16 @@ def test_the_reader_chooses_the_units_by_name() -> None:
     assert wording.units_named("metric") is METRIC
     with pytest.raises(KeyError, match="furlongs"):
         wording.units_named("furlongs")
+
+
+@pytest.mark.parametrize(
+    ("fraction", "runs", "said"),
+    [
+        (0.0, 10_000, "under 1 %"),  # none of 10,000: under 0.04 %
+        (0.004, 10_000, "under 1 %"),
+        (0.0, 100, "under 4 %"),  # none of 100: the score interval ends at 3.7 %
+        (0.02, 10_000, "2 %"),
+    ],
+)
+def test_no_part_of_many_flights_is_said_to_be_nought(fraction: float, runs: int, said: str) -> None:
+    assert spaced(part_of_flights(fraction, runs)) == said

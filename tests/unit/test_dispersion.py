@@ -8,13 +8,21 @@ import math
 import os
 import subprocess
 import sys
+from typing import Any
 
 import numpy as np
 import pytest
 
+from tests.exercises import exercise_of
 from volplane import bootstrap
-from volplane.domain.exercise.dispersion import Dispersion, disperse, dispersion_findings, uncertainties_of
-from volplane.domain.exercise.exercise import Exercise, GateName
+from volplane.domain.exercise.dispersion import (
+    Dispersion,
+    DispersionStopped,
+    disperse,
+    dispersion_findings,
+    uncertainties_of,
+)
+from volplane.domain.exercise.exercise import Exercise, GateName, HalfTurn, ShapeName
 from volplane.domain.exercise.pilot import Pilot
 from volplane.domain.exercise.plan import BreakOff
 from volplane.domain.exercise.shape_search import Solution, solve_shape
@@ -22,7 +30,7 @@ from volplane.domain.exercise.solver import BREAK_OFF_ABOVE_MPS, BREAK_OFF_BELOW
 from volplane.domain.exercise.thresholds import Thresholds
 from volplane.domain.exercise.uncertainties import SOURCES, Source, Uncertainties
 from volplane.domain.finding import Severity
-from volplane.units import mps_from_kt
+from volplane.units import m_from_ft, mps_from_kt
 
 # half a knot of airspeed at 50 ft moves a touchdown about as much as the coarser step may
 NEAR_THE_PLAN_M = 6.0
@@ -88,6 +96,50 @@ def test_the_same_seed_gives_the_same_answer_for_any_number_of_threads() -> None
     assert flown(2000, seed=5, threads=2) == one
     assert flown(2000, seed=5, threads=3) == one
     assert flown(2000, seed=6, threads=2) != one
+
+
+def test_as_many_threads_fly_as_are_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Shares once were too small to be split, so that one thread flew them all and the test above proved nothing."""
+    from volplane.domain.exercise import dispersion_kernel
+
+    fly_many, shares = dispersion_kernel.fly_many, []
+
+    def noted(seed: int, flights: np.ndarray, *others: object) -> None:
+        shares.append(len(flights))
+        fly_many(seed, flights, *others)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(dispersion_kernel, "fly_many", noted)
+    flown(2000, threads=3)
+    assert sorted(shares) == [666, 667, 667]
+
+
+def test_whoever_watches_is_told_of_all_flights_and_may_stop_them() -> None:
+    told: list[tuple[int, int]] = []
+    flown(4500, progress=lambda done, total: told.append((done, total)))
+    assert told == [(2000, 4500), (4000, 4500), (4500, 4500)]
+    with pytest.raises(DispersionStopped, match="stopped after 2000 of 4500 flights"):
+        flown(4500, progress=lambda done, total: True)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"shape": ShapeName.POWER_OFF_180, "entry_height_m": m_from_ft(1500.0), "low_key_height_m": m_from_ft(1500.0)},
+        {"shape": ShapeName.NINETY_DEGREES, "entry_height_m": m_from_ft(1100.0)},
+        {"shape": ShapeName.STEEP_SPIRAL, "entry_height_m": m_from_ft(7500.0)},
+        {"entry_height_m": m_from_ft(5500.0)},
+        {"half_turn": HalfTurn.CONSTANT_BANK},
+    ],
+    ids=["power-off 180", "90-degree approach", "steep spiral", "whole circles", "constant bank"],
+)
+def test_every_shape_is_flown_and_without_errors_lands_in_the_zone(changes: dict[str, Any]) -> None:
+    solved = solve_shape(exercise_of(**changes))
+    assert solved.is_feasible
+    known = disperse(solved, break_off(), 100, uncertainties=Uncertainties.none(), with_sensitivities=False)
+    assert known.in_zone_fraction == 1.0
+    unknown = disperse(solved, break_off(), 600, with_sensitivities=False)
+    assert sum_of(unknown) == pytest.approx(1.0)
+    assert unknown.go_around_fraction > known.go_around_fraction
 
 
 def test_the_random_numbers_of_flights_are_normal_and_not_alike() -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -29,7 +31,6 @@ from volplane.domain.exercise.shape import (
 from volplane.domain.exercise.shape_search import Solution
 from volplane.domain.exercise.solver import BREAK_OFF_ABOVE_MPS, BREAK_OFF_BELOW_MPS
 from volplane.domain.exercise.uncertainties import Uncertainties
-from volplane.domain.geometry.shortest_paths import in_chunks
 from volplane.domain.glide.guided_flight import Leg, LegKind
 from volplane.domain.glide.touchdown import flare_arguments
 
@@ -41,6 +42,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 
+# a flight takes a third of a millisecond: a thread is worth starting for so many
+_LEAST_SHARE = 50
 # below this a deviation from the plan is no reason to cut a corner
 _LEAST_CUT_M = 5.0
 
@@ -76,8 +79,10 @@ class Scene:
         def share(flights: Array, answers: Array) -> None:
             fly_many(seed, flights, self.lesson, self.hand, spread, self.slopes, self.world, answers)
 
-        answers = np.empty((after - first, ANSWER_COLUMNS))
-        in_chunks(share, [np.arange(first, after, dtype=np.float64)], [answers], threads=threads)
+        flights, answers = np.arange(first, after, dtype=np.float64), np.empty((after - first, ANSWER_COLUMNS))
+        workers = max(min(threads or os.cpu_count() or 1, len(flights) // _LEAST_SHARE), 1)
+        with ThreadPoolExecutor(workers) as pool:  # the kernel holds no lock while it runs
+            list(pool.map(share, np.array_split(flights, workers), np.array_split(answers, workers)))
         return answers
 
 
