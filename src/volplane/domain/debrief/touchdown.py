@@ -3,7 +3,8 @@
 The airspeed falling through the airplane's touchdown speed tells the moment, as well as pilots meet that speed, divided
 by the deceleration. The height tells when the round-out ended: the wheels touch no sooner, but a float may follow, at a
 height no receiver tells from the ground. A change of deceleration is no witness: an airplane without power slows as
-fast in the float as rolling without brakes.
+fast in the float as rolling without brakes. So a long time between the two is a long float or wheels flown on fast, and
+nothing in the recording says which: the place then is stated as little known as that.
 """
 
 from __future__ import annotations
@@ -27,13 +28,15 @@ Array = NDArray[np.float64]
 # looked at around the first second with the wheels surely down
 BEFORE_S, AFTER_S = 20.0, 8.0
 # how well anybody meets the touchdown speed; ours
-TOUCHDOWN_SPEED_SD_MPS = 2.5
+TOUCHDOWN_SPEED_SD_MPS = 1.8
 # height of the wing over the runway as the wheels touch, for the wind it feels
 WING_HEIGHT_M = 2.0
 # an airplane floats no higher than this; smoothing blurs the end of a round-out by so much
 FLOAT_HEIGHT_M, SMOOTHED_HEIGHT_SD_M = 2.0, 1.0
 # how long it floats where no speed tells; ours
 FLOAT_S, FLOAT_SD_S = 5.0, 3.0
+# a round-out whose end no height tells lies no further back than this; ours
+LONGEST_FLOAT_S = 10.0
 # a go-around begun AT the break-off height still sinks while the airplane turns the corner; ours
 SINKS_THROUGH_M = 100.0 * FOOT_M
 
@@ -74,7 +77,20 @@ def _moment(part: Flight, exercise: Exercise, event_s: float, wind: WindFound | 
     if fast is None:
         return rounded_out_s + FLOAT_S, math.hypot(doubt_s, FLOAT_SD_S)
     soonest_s = rounded_out_s - 2.0 * doubt_s
-    return (soonest_s, math.hypot(doubt_s, fast[1])) if fast[0] < soonest_s else fast
+    if fast[0] < soonest_s:
+        return soonest_s, math.hypot(doubt_s, fast[1])
+    return fast[0], math.hypot(fast[1], _float_or_fast_s(fast[0] - rounded_out_s + doubt_s))
+
+
+def _float_or_fast_s(after_round_out_s: float) -> float:
+    """How far the moment may be off because the wheels may have been flown on fast instead of a long float.
+
+    Beyond the usual float that grows as likely as not. Any moment since the round-out then is as likely as any other:
+    their root mean square distance from the last one is the time over the root of three.
+    """
+    span_s = min(max(after_round_out_s, 0.0), LONGEST_FLOAT_S)
+    fast_fraction = min(max((span_s - FLOAT_S) / FLOAT_SD_S, 0.0), 1.0)
+    return span_s * math.sqrt(fast_fraction / 3.0)
 
 
 def _by_height(part: Flight, event_s: float) -> tuple[float, float] | None:
