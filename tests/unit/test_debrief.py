@@ -113,7 +113,7 @@ def test_the_touchdown_is_found_within_its_error(touchdown_x_m: float) -> None:
         assert attempt.touchdown is not None
         assert attempt.touchdown.x_m == pytest.approx(touchdown_x_m, abs=2.0 * attempt.touchdown.x_sd_m)
         # these float for some seven seconds, which no recording tells from wheels flown on fast
-        assert attempt.touchdown.x_sd_m < 150.0
+        assert attempt.touchdown.x_sd_m < 160.0
         assert attempt.touchdown.y_m == pytest.approx(0.0, abs=3.0)
 
 

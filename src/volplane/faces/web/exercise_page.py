@@ -179,6 +179,7 @@ def _also(bench: Bench, typed: Mapping[str, str]) -> Markup:
             hidden=not typed,
         ),
         el("a", "Debrief a recording", href=f"/debriefs?exercise={bench.key}"),
+        el("a", "Lesson plan", href=f"{bench.path}/lesson"),
         el(
             "a",
             "Airplane at this weight",
