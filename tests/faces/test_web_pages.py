@@ -13,6 +13,7 @@ from tests.faces.pages import text_of
 from tests.faces.web_fixture import NO_RECORDING, Browser, FixtureWorkbench
 from volplane.faces.web.guard import CONTENT_SECURITY_POLICY
 from volplane.faces.web.layout import ROOMS
+from volplane.services.kept import FileKind, FileText, InstructorFile
 
 LOOPBACK = "http://127.0.0.1:8000"
 DEMO = "/debriefs/high"
@@ -340,3 +341,13 @@ def test_an_unknown_address_answers_in_the_form_it_was_asked(client: Browser) ->
 def test_the_same_question_gives_the_same_bytes(client: Browser) -> None:
     for path in ("/exercises/quill", "/api/exercises/quill/plan", f"{DEMO}?own=skipped"):
         assert client.get(path).content == client.get(path).content
+
+
+def test_a_page_whose_files_cannot_be_used_says_so_as_a_page_and_to_programs_as_problems(client: Browser) -> None:
+    store = client.house.shelf.store
+    text = 'airplane = "nowhere.toml"\nairfield = "quill_meadow.toml"\nrunway = "25"\n'
+    store.change([InstructorFile("lost", FileKind.EXERCISE, "lost.toml"), FileText("lost-1", "lost", 1, text, 0.0)])
+    shown = client.get("/exercises/lost")
+    assert (shown.status_code, "This cannot be shown" in shown.text, "nowhere.toml" in shown.text) == (422, True, True)
+    assert problems_of(client.get("/api/exercises/lost/plan"))[0]["code"] == "file-missing"
+    assert client.get("/exercises").status_code == 200

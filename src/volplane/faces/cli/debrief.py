@@ -120,7 +120,7 @@ def _column_map(arguments: argparse.Namespace) -> ColumnMap | None:
 
 
 def _refuse_wrong_usage(arguments: argparse.Namespace) -> None:
-    """An exercise, or all three of airplane, airfield and runway; never both."""
+    """What can be written where, and one exercise only."""
     if arguments.output is not None and not arguments.output.lower().endswith(".pdf"):
         arguments.wrong_usage("-o: a report is a PDF, so its name ends in .pdf")
     endings = (".csv", ".gpx", ".kml", ".geojson")
@@ -128,11 +128,4 @@ def _refuse_wrong_usage(arguments: argparse.Namespace) -> None:
         arguments.wrong_usage(f"--export: the ending says what is written, one of {' '.join(endings)}")
     for destination in filter(None, (arguments.output, arguments.export)):
         output.refuse_destination(destination, (arguments.recording, arguments.exercise))
-    parts = {f"--{name}": getattr(arguments, name) for name in ("airplane", "airfield", "runway")}
-    given = [option for option, value in parts.items() if value is not None]
-    if arguments.exercise is not None and given:
-        arguments.wrong_usage(f"--exercise brings its own airplane, airfield and runway: leave out {' '.join(given)}")
-    if arguments.exercise is None and len(given) < len(parts):
-        missing = " ".join(option for option in parts if option not in given)
-        wanted = f"{missing} is missing" if given else "give --exercise, or --airplane, --airfield and --runway"
-        arguments.wrong_usage(wanted)
+    options.refuse_mixed_exercise(arguments)

@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException
 
 from volplane.errors import Refusal
+from volplane.faces.documents.problems import http_status, refusal_sentence
 from volplane.faces.documents.wording import IMPERIAL, Units
 from volplane.faces.web import faults
 from volplane.faces.web.assets import AT_THE_ROOT, Assets, load_assets
@@ -103,7 +104,12 @@ def _files(app: FastAPI, assets: Assets) -> None:
 
 
 def _answers_to_faults(app: FastAPI, rooms: Rooms) -> None:
-    app.add_exception_handler(Refusal, faults.on_refusal)
+    @app.exception_handler(Refusal)
+    async def refused(request: Request, refusal: Refusal) -> Response:
+        if request.url.path.startswith("/api/"):
+            return faults.refusal_answer(refusal)
+        html = _refused(rooms.frame(request), refusal_sentence(refusal, rooms.units_of(request)))
+        return HTMLResponse(html, status_code=http_status(refusal))
 
     @app.exception_handler(NotKept)
     async def not_kept(request: Request, fault: NotKept) -> Response:
@@ -138,6 +144,15 @@ def _lost(frame: Frame) -> str:
     words = el("div", el("h1", "No such page"), class_="words")
     way = el("p", el("a", "To today", href="/", class_="button first"), class_="prose")
     return page(frame, title="No such page", room="", kind="lost", content=[el("div", words, class_="title-row"), way])
+
+
+def _refused(frame: Frame, sentences: str) -> str:
+    """What cannot be shown, and why; the sentences say what to do."""
+    title = "This cannot be shown"
+    words = el("div", el("h1", title), class_="words")
+    said = el("div", [el("p", sentence) for sentence in sentences.splitlines()], class_="prose")
+    way = el("p", el("a", "To today", href="/", class_="button first"), class_="prose")
+    return page(frame, title=title, room="", kind="lost", content=[el("div", words, class_="title-row"), said, way])
 
 
 def _broken(frame: Frame) -> str:

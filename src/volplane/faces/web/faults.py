@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from fastapi import Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 
@@ -84,9 +83,3 @@ def _plain_problems(lines: Sequence[tuple[str, str, str]]) -> dict[str, Any]:
             {**unknown, "place": place, "code": code, "found": said, "sentence": said} for place, said, code in lines
         ],
     }
-
-
-async def on_refusal(request: Request, refusal: Exception) -> JSONResponse:
-    """Refusals that no route handled."""
-    assert isinstance(refusal, Refusal)
-    return refusal_answer(refusal)
